@@ -1,0 +1,1 @@
+"""Pieces to and from open formats: bytes in and out, never files."""

@@ -1,0 +1,26 @@
+"""What a careful cutter would notice, with the numbers and the advice."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+__all__ = ["Finding", "Severity"]
+
+Severity = Literal["fine", "note", "warning", "stop"]
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing measured against what was wanted.
+
+    `severity`: "fine" passes, "note" informs, "warning" wants a decision, "stop" must be mended
+    before cutting. `subject` names what it is about ("neckline", "sleeve and cloth width").
+    `measured` and `wanted` are for reading, units included; `advice` is one sentence.
+    """
+
+    severity: Severity
+    subject: str
+    measured: str
+    wanted: str
+    advice: str = ""

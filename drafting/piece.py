@@ -1,0 +1,180 @@
+"""A pattern piece and what must always hold of it.
+
+Piece frame: millimetres, x across the body, y up the body, so that the grain of an ordinary
+piece runs along y. A half piece cut on the fold has its fold edge on x = 0 and lies at x >= 0.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, replace
+
+import shapely
+
+from drafting.curves import moved
+from drafting.edge import (
+    CHAIN_TOLERANCE,
+    Edge,
+    edge_length,
+    end_of,
+    flattened_edge,
+    moved_edge,
+    start_of,
+)
+from drafting.errors import DraftingError
+from drafting.marks import Drill, Grain, InnerLine, Label, Mark, Notch
+from drafting.plane import Motion, Point, distance
+
+__all__ = [
+    "Piece",
+    "edge_named",
+    "grain_of",
+    "moved_piece",
+    "notches_of",
+    "outline",
+    "seam_polygon",
+    "with_marks",
+]
+
+SIMPLE_TOLERANCE = 0.01
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A closed chain of edges (the seam line, counter-clockwise) with its marks.
+
+    Parameters
+    ----------
+    name, size
+        Unique together within a job; `size` may be empty.
+    edges
+        Closed within 1e-6 mm, simple, counter-clockwise, with unique names.
+    marks
+        Notches lie on edges of this piece; at most one `Grain` and one `Label`.
+    count
+        How many are cut from one garment's cloth, 1 or more.
+    paired
+        True when half of `count` is cut mirrored (left and right); `count` is then even.
+    fold_edge
+        Name of the edge laid on the fold, None for a whole piece.
+    cloth
+        Name of the cloth it is cut from.
+    turns_freely
+        True when the grain does not matter (the layout may turn it by any angle).
+    """
+
+    name: str
+    edges: tuple[Edge, ...]
+    marks: tuple[Mark, ...] = ()
+    size: str = ""
+    count: int = 1
+    paired: bool = False
+    fold_edge: str | None = None
+    cloth: str = "main"
+    turns_freely: bool = False
+
+    def __post_init__(self) -> None:
+        if not self.name:
+            raise DraftingError("a piece needs a name")
+        if self.count < 1 or (self.paired and self.count % 2):
+            raise DraftingError(f"piece {self.name!r}: {self.count} cannot be cut, or not in pairs")
+        self._check_edges()
+        self._check_marks()
+
+    def _check_edges(self) -> None:
+        doubled = [n for n, k in Counter(e.name for e in self.edges).items() if k > 1]
+        if doubled or not self.edges:
+            raise DraftingError(f"piece {self.name!r}: edge names {doubled} are not unique")
+        for before, after in zip(self.edges, (*self.edges[1:], self.edges[0]), strict=True):
+            gap = distance(end_of(before), start_of(after))
+            if gap > CHAIN_TOLERANCE:
+                raise DraftingError(
+                    f"piece {self.name!r} is open by {gap:.6f} mm from edge {before.name!r} "
+                    f"to {after.name!r}"
+                )
+        ring = shapely.LinearRing([(p.x, p.y) for p in outline(self, SIMPLE_TOLERANCE)])
+        if not ring.is_simple:
+            raise DraftingError(f"piece {self.name!r}: its seam line crosses itself")
+        if not ring.is_ccw:
+            raise DraftingError(f"piece {self.name!r}: its seam line runs clockwise")
+        folds = [e.name for e in self.edges if e.role == "fold"]
+        if folds != ([] if self.fold_edge is None else [self.fold_edge]):
+            raise DraftingError(
+                f"piece {self.name!r}: fold edge is {self.fold_edge!r}, edges on the fold {folds}"
+            )
+
+    def _check_marks(self) -> None:
+        for kind in (Grain, Label):
+            if sum(isinstance(mark, kind) for mark in self.marks) > 1:
+                raise DraftingError(
+                    f"piece {self.name!r} has more than one {kind.__name__.lower()}"
+                )
+        for notch in notches_of(self):
+            size = edge_length(edge_named(self, notch.edge))
+            if notch.along > size + 1e-6:
+                raise DraftingError(
+                    f"piece {self.name!r}: notch at {notch.along:.2f} mm lies past the end of "
+                    f"edge {notch.edge!r} ({size:.2f} mm)"
+                )
+
+
+def edge_named(piece: Piece, name: str) -> Edge:
+    """The edge with this name. Raises `DraftingError` when there is none."""
+    for edge in piece.edges:
+        if edge.name == name:
+            return edge
+    names = ", ".join(edge.name for edge in piece.edges)
+    raise DraftingError(f"piece {piece.name!r} has no edge {name!r}; its edges are {names}")
+
+
+def notches_of(piece: Piece) -> tuple[Notch, ...]:
+    """The notches of the piece in the order given."""
+    return tuple(mark for mark in piece.marks if isinstance(mark, Notch))
+
+
+def grain_of(piece: Piece) -> Grain | None:
+    """The grain line, if the piece has one."""
+    return next((mark for mark in piece.marks if isinstance(mark, Grain)), None)
+
+
+def outline(piece: Piece, tolerance: float) -> tuple[Point, ...]:
+    """Points of the seam line within `tolerance` mm, counter-clockwise, first not repeated."""
+    points: list[Point] = []
+    for edge in piece.edges:
+        points.extend(flattened_edge(edge, tolerance)[:-1])
+    return tuple(points)
+
+
+def seam_polygon(piece: Piece, tolerance: float) -> shapely.Polygon:
+    """The area inside the seam line, flattened to `tolerance` mm."""
+    return shapely.Polygon([(p.x, p.y) for p in outline(piece, tolerance)])
+
+
+def with_marks(piece: Piece, *marks: Mark) -> Piece:
+    """The piece with further marks."""
+    return replace(piece, marks=(*piece.marks, *marks))
+
+
+def moved_piece(piece: Piece, motion: Motion) -> Piece:
+    """The piece after a motion without mirror, which would turn its outline clockwise."""
+    if motion.mirrored:
+        raise DraftingError(f"piece {piece.name!r} cannot be mirrored; lay it mirrored instead")
+    return replace(
+        piece,
+        edges=tuple(moved_edge(edge, motion) for edge in piece.edges),
+        marks=tuple(_moved_mark(mark, motion) for mark in piece.marks),
+    )
+
+
+def _moved_mark(mark: Mark, motion: Motion) -> Mark:
+    match mark:
+        case Grain():
+            return Grain(motion(mark.start), motion(mark.end))
+        case Drill():
+            return replace(mark, point=motion(mark.point))
+        case InnerLine():
+            return replace(mark, segments=tuple(moved(s, motion) for s in mark.segments))
+        case Label():
+            return replace(mark, point=motion(mark.point))
+        case Notch():
+            return mark

@@ -1,0 +1,1 @@
+"""Cloth, pieces laid on it, and the search for the shortest lay."""

@@ -1,0 +1,86 @@
+"""A cloth as it lies ready to be cut.
+
+Cloth frame: millimetres, x along the selvage from the cut end, y across from the fold when it
+lies folded, from the near selvage when it lies flat.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from projector.errors import ProjectorError
+
+__all__ = ["Cloth", "lay_width", "usable_span"]
+
+
+@dataclass(frozen=True, slots=True)
+class Cloth:
+    """One cloth of a job.
+
+    Parameters
+    ----------
+    width
+        Selvage to selvage, opened out, mm.
+    length
+        What there is, mm; None for "as much as is needed".
+    folded
+        Folded lengthwise, selvage on selvage: pieces are cut through two layers.
+    one_way
+        A nap or a one-way print: every piece points the same way.
+    repeat_along, repeat_across
+        Stripe or check repeat, mm; 0 for none. `phase_along` and `phase_across` are the
+        places of the first main stripe from the origin.
+    selvage
+        Unusable strip along each selvage, mm.
+    shrinkage_along, shrinkage_across
+        Part of the length still to be lost in the wash: 0.03 is 3 %.
+    outline
+        Corner points of a remnant, counter-clockwise, instead of a plain strip.
+    flaws
+        Polygons to keep clear of, each a tuple of points.
+    """
+
+    name: str = "main"
+    width: float = 1500.0
+    length: float | None = None
+    folded: bool = True
+    one_way: bool = False
+    repeat_along: float = 0.0
+    repeat_across: float = 0.0
+    phase_along: float = 0.0
+    phase_across: float = 0.0
+    selvage: float = 12.0
+    shrinkage_along: float = 0.0
+    shrinkage_across: float = 0.0
+    outline: tuple[tuple[float, float], ...] | None = None
+    flaws: tuple[tuple[tuple[float, float], ...], ...] = ()
+
+    def __post_init__(self) -> None:
+        if not 0.0 < self.width <= 10_000.0:
+            raise ProjectorError(f"cloth {self.name!r}: width {self.width} mm is not a cloth's")
+        if self.length is not None and not 0.0 < self.length <= 500_000.0:
+            raise ProjectorError(f"cloth {self.name!r}: length {self.length} mm is not a cloth's")
+        low, high = usable_span(self)
+        if high <= low:
+            raise ProjectorError(f"cloth {self.name!r}: selvages leave nothing of its width")
+        if self.folded and self.outline is not None:
+            raise ProjectorError(f"cloth {self.name!r}: a remnant with an outline lies flat")
+        for name in ("repeat_along", "repeat_across"):
+            if getattr(self, name) < 0.0:
+                raise ProjectorError(f"cloth {self.name!r}: {name} is negative")
+        for name in ("shrinkage_along", "shrinkage_across"):
+            if not 0.0 <= getattr(self, name) < 0.3:
+                raise ProjectorError(
+                    f"cloth {self.name!r}: {name} {getattr(self, name)} is not from 0 to 0.3"
+                )
+
+
+def lay_width(cloth: Cloth) -> float:
+    """Width of the cloth as it lies, mm: half of it when folded."""
+    return cloth.width / 2 if cloth.folded else cloth.width
+
+
+def usable_span(cloth: Cloth) -> tuple[float, float]:
+    """Lowest and highest y that pieces may touch, mm. A fold is usable to its very edge."""
+    low = 0.0 if cloth.folded else cloth.selvage
+    return low, lay_width(cloth) - cloth.selvage

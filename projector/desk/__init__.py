@@ -1,0 +1,1 @@
+"""What the worker sees on her own screen."""

@@ -1,0 +1,1 @@
+"""Job, table and settings files: YAML to values, every problem reported at once."""

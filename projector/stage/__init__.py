@@ -1,0 +1,1 @@
+"""What is lit on the table: session, commands, picture and window."""
