@@ -1,0 +1,105 @@
+"""Job files: YAML to `Job` and back.
+
+A length carries its unit ("92 cm", "36 1/4 in"); plain numbers inside placements and outlines
+are millimetres.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from projector.errors import ProjectorError
+from projector.files.cloth_entries import cloth_plain, lay_plain, read_cloth, read_lay
+from projector.files.piece_entries import piece_plain, read_piece
+from projector.files.sheet import Entry, read_entries
+from projector.files.writing import read_text, write_text
+from projector.job import Job
+
+__all__ = ["VERSION", "job_from_text", "job_text", "read_job", "write_job"]
+
+VERSION = 1
+
+_FIELDS = ("shearlight_job", "name", "cloths", "pieces", "lays", "notes")
+
+
+def read_job(path: Path) -> Job:
+    """The job in a file.
+
+    Raises `ProjectorError` with one line a problem: file, line, column, key, what was found,
+    what was wanted.
+    """
+    return job_from_text(read_text(path, "job file"), str(path))
+
+
+def write_job(path: Path, job: Job) -> None:
+    """Replace a job file atomically."""
+    write_text(path, job_text(job))
+
+
+def job_from_text(text: str, file: str = "job") -> Job:
+    """The job in a text; `file` is the name used in messages."""
+    top = read_entries(text, file)
+    fields = top.fields(_FIELDS, needed=("shearlight_job", "name", "cloths"))
+    if "shearlight_job" in fields:
+        version = fields["shearlight_job"].whole(1)
+        if version is not None and version > VERSION:
+            fields["shearlight_job"].refuse(
+                f"written by a later release (version {version}); this one reads up to {VERSION}"
+            )
+    name = fields["name"].text() if "name" in fields else None
+    cloths = [read_cloth(item) for item in _items(fields, "cloths")]
+    pieces = [read_piece(item) for item in _items(fields, "pieces")]
+    lays = [read_lay(item) for item in _items(fields, "lays")]
+    notes = fields["notes"].text() if "notes" in fields else ""
+    top.problems.finish()
+    try:
+        return Job(
+            name=name or "",
+            cloths=tuple(cloth for cloth in cloths if cloth),
+            pieces=tuple(piece for piece in pieces if piece),
+            lays=tuple(lay for lay in lays if lay),
+            notes=notes or "",
+        )
+    except ProjectorError as error:
+        raise ProjectorError(f"{file}: {error}") from error
+
+
+def _items(fields: dict[str, Entry], name: str) -> tuple[Entry, ...]:
+    return fields[name].items() if name in fields else ()
+
+
+def job_text(job: Job) -> str:
+    """The job as YAML, UTF-8."""
+    plain: dict[str, Any] = {"shearlight_job": VERSION, "name": job.name}
+    if job.notes:
+        plain["notes"] = job.notes
+    plain["cloths"] = [cloth_plain(cloth) for cloth in job.cloths]
+    if job.pieces:
+        plain["pieces"] = [piece_plain(piece) for piece in job.pieces]
+    if job.lays:
+        plain["lays"] = [lay_plain(lay) for lay in job.lays]
+    return yaml.dump(
+        plain, Dumper=_Dumper, sort_keys=False, allow_unicode=True, width=100, indent=2
+    )
+
+
+class _Dumper(yaml.SafeDumper):
+    """Block style, except for rows of numbers; no aliases; multi-line text as it stands."""
+
+    def ignore_aliases(self, data: Any) -> bool:
+        return True
+
+    def represent_row(self, data: list[Any]) -> yaml.SequenceNode:
+        flat = all(isinstance(value, float | int) for value in data)
+        return self.represent_sequence("tag:yaml.org,2002:seq", data, flow_style=flat)
+
+    def represent_text(self, data: str) -> yaml.ScalarNode:
+        style = "|" if "\n" in data else None
+        return self.represent_scalar("tag:yaml.org,2002:str", data, style=style)
+
+
+_Dumper.add_representer(list, _Dumper.represent_row)
+_Dumper.add_representer(str, _Dumper.represent_text)

@@ -1,0 +1,248 @@
+"""A YAML file as a tree of entries that know their line and column.
+
+Every problem of a file is collected and reported at once; doubled and unknown keys are problems.
+Anchors and aliases are refused, so that a small file cannot unfold into a large one.
+"""
+
+from __future__ import annotations
+
+import difflib
+import math
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
+from typing import TypeVar
+
+import yaml
+
+from projector.errors import ProjectorError
+
+__all__ = ["Entry", "Problems", "read_entries"]
+
+LARGEST_FILE = 8_000_000  # characters; a job of a hundred pieces has some 300,000
+DEEPEST = 40
+
+Value = TypeVar("Value")
+
+
+@dataclass(slots=True)
+class Problems:
+    """What is wrong with one file, gathered while it is read."""
+
+    file: str
+    lines: list[tuple[int, int, str]] = field(default_factory=list)
+
+    def add(self, mark: yaml.Mark | None, path: str, message: str) -> None:
+        """Note one problem at a place."""
+        line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
+        self.lines.append((line, column, f"{path}: {message}" if path else message))
+
+    def finish(self) -> None:
+        """Raise `ProjectorError` with one line a problem, in the file's order, if there is any."""
+        if self.lines:
+            rows = sorted(self.lines)
+            raise ProjectorError("\n".join(f"{self.file}:{a}:{b} {text}" for a, b, text in rows))
+
+
+class _Loader(yaml.SafeLoader):
+    """The safe loader, without aliases and without endless nesting."""
+
+    depth = 0
+
+    def compose_node(self, parent: yaml.Node | None, index: int) -> yaml.Node | None:
+        if self.check_event(yaml.events.AliasEvent):
+            raise self._refused("aliases (*name) are not used here; write the value out")
+        self.depth += 1
+        if self.depth > DEEPEST:
+            raise self._refused(f"nested deeper than {DEEPEST} levels")
+        node: yaml.Node | None = super().compose_node(parent, index)
+        self.depth -= 1
+        return node
+
+    def _refused(self, message: str) -> yaml.MarkedYAMLError:
+        mark = self.peek_event().start_mark  # type: ignore[no-untyped-call]
+        return yaml.composer.ComposerError(None, None, message, mark)
+
+
+def read_entries(text: str, file: str) -> Entry:
+    """The top of a YAML document.
+
+    Raises `ProjectorError`, one line with the place, where the text is not YAML at all.
+    """
+    if len(text) > LARGEST_FILE:
+        raise ProjectorError(f"{file}:1:1 {len(text)} characters are more than {LARGEST_FILE}")
+    problems = Problems(file)
+    try:
+        loader = _Loader(text)
+        try:
+            node = loader.get_single_node()
+        finally:
+            loader.dispose()
+    except yaml.MarkedYAMLError as error:
+        mark = error.problem_mark or error.context_mark
+        problems.add(mark, "", f"not readable as YAML: {error.problem or error.context}")
+    except yaml.reader.ReaderError as error:
+        before = text[: error.position]
+        line, column = before.count("\n") + 1, len(before) - (before.rfind("\n") + 1) + 1
+        problems.lines.append((line, column, f"character {error.character!r} does not belong here"))
+    problems.finish()
+    if node is None:
+        raise ProjectorError(f"{file}:1:1 the file is empty")
+    return Entry(node, "", problems)
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One value of the file with the path of keys that leads to it.
+
+    The reading methods return None, and note the problem, where the value is not what was wanted.
+    """
+
+    node: yaml.Node
+    path: str
+    problems: Problems
+
+    def refuse(self, message: str) -> None:
+        """Note a problem at this entry."""
+        self.problems.add(self.node.start_mark, self.path, message)
+
+    def _below(self, node: yaml.Node, key: str) -> Entry:
+        dot = "" if not self.path or key.startswith("[") else "."
+        return Entry(node, f"{self.path}{dot}{key}", self.problems)
+
+    def pairs(self) -> Iterator[tuple[str, Entry]]:
+        """Keys and values of a mapping; a doubled key is a problem and is passed over."""
+        if not isinstance(self.node, yaml.MappingNode):
+            self.refuse(f"{_shown(self.node)} where keys with values were wanted")
+            return
+        first: dict[str, int] = {}
+        for key_node, value_node in self.node.value:
+            key = str(key_node.value) if isinstance(key_node, yaml.ScalarNode) else ""
+            if not key:
+                self.problems.add(key_node.start_mark, self.path, "a key must be a plain word")
+            elif key in first:
+                below = self._below(key_node, key)
+                below.refuse(f"given twice, first on line {first[key]}; keep one")
+            else:
+                first[key] = key_node.start_mark.line + 1
+                yield key, self._below(value_node, key)
+
+    def fields(self, known: Sequence[str], needed: Iterable[str] = ()) -> dict[str, Entry]:
+        """The values of a mapping by key. Unknown keys and missing needed keys are problems."""
+        found: dict[str, Entry] = {}
+        before = len(self.problems.lines)
+        for key, entry in self.pairs():
+            if key in known:
+                found[key] = entry
+            else:
+                key_entry = Entry(self._key_node(key), entry.path, self.problems)
+                key_entry.refuse(f"unknown key{_nearest(key, known)}")
+        if isinstance(self.node, yaml.MappingNode) or len(self.problems.lines) == before:
+            for key in needed:
+                if key not in found:
+                    self.refuse(f"{key} is missing")
+        return found
+
+    def _key_node(self, key: str) -> yaml.Node:
+        for key_node, _ in self.node.value:
+            if key_node.value == key:
+                return key_node  # type: ignore[no-any-return]
+        return self.node
+
+    def items(self) -> tuple[Entry, ...]:
+        """The entries of a list."""
+        if not isinstance(self.node, yaml.SequenceNode):
+            self.refuse(f"{_shown(self.node)} where a list was wanted")
+            return ()
+        return tuple(self._below(node, f"[{i}]") for i, node in enumerate(self.node.value, 1))
+
+    @property
+    def raw(self) -> str | None:
+        """The text of a plain value as written, None for a list, a mapping or nothing at all."""
+        if isinstance(self.node, yaml.ScalarNode) and not self.node.tag.endswith(":null"):
+            return str(self.node.value)
+        return None
+
+    def text(self, wanted: str = "text") -> str | None:
+        """Any plain value as text."""
+        if self.raw is None:
+            self.refuse(f"{_shown(self.node)} where {wanted} was wanted")
+        return self.raw
+
+    def number(self, low: float = -math.inf, high: float = math.inf) -> float | None:
+        """A plain number without unit, within [low, high]."""
+        raw = self.text("a number")
+        if raw is None:
+            return None
+        try:
+            value = float(raw)
+        except ValueError:
+            self.refuse(f"{raw!r} is not a number")
+            return None
+        if not math.isfinite(value) or not low <= value <= high:
+            self.refuse(f"{raw} is not {_range(low, high)}")
+            return None
+        return value
+
+    def whole(self, low: int = 0, high: int = 1_000_000) -> int | None:
+        """A whole number within [low, high]."""
+        value = self.number(low, high)
+        if value is None:
+            return None
+        if value != int(value):
+            self.refuse(f"{self.raw} is not a whole number")
+            return None
+        return int(value)
+
+    def yes_no(self) -> bool | None:
+        """yes or no (true and false are read too)."""
+        raw = self.text("yes or no")
+        if raw is None:
+            return None
+        if raw.lower() in {"yes", "true", "on"}:
+            return True
+        if raw.lower() in {"no", "false", "off"}:
+            return False
+        self.refuse(f"{raw!r} is neither yes nor no")
+        return None
+
+    def choice(self, options: Sequence[str]) -> str | None:
+        """One of the given words."""
+        raw = self.text(f"one of {', '.join(options)}")
+        if raw is not None and raw not in options:
+            self.refuse(f"{raw!r} is not one of {', '.join(options)}{_nearest(raw, options)}")
+            return None
+        return raw
+
+    def parsed(self, read: Callable[[str], Value]) -> Value | None:
+        """What `read` makes of the text; its ValueError becomes a problem at this entry."""
+        raw = self.text()
+        if raw is None:
+            return None
+        try:
+            return read(raw)
+        except ValueError as error:
+            self.refuse(str(error))
+            return None
+
+
+def _nearest(word: str, known: Sequence[str]) -> str:
+    close = difflib.get_close_matches(word.lower(), known, n=1, cutoff=0.6)
+    if close:
+        return f"; did you mean {close[0]!r}?"
+    return f"; known are {', '.join(known)}" if len(known) <= 12 else ""
+
+
+def _range(low: float, high: float) -> str:
+    if math.isinf(low) and math.isinf(high):
+        return "a finite number"
+    if math.isinf(high):
+        return f"at least {low:g}"
+    return f"at most {high:g}" if math.isinf(low) else f"from {low:g} to {high:g}"
+
+
+def _shown(node: yaml.Node) -> str:
+    if isinstance(node, yaml.MappingNode):
+        return "keys with values"
+    if isinstance(node, yaml.SequenceNode):
+        return "a list"
+    return repr(node.value) if node.value else "nothing"

@@ -1,0 +1,85 @@
+"""Writing a file so that it is replaced whole or not at all."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+from projector.errors import ProjectorError
+
+__all__ = ["inside_folder", "read_text", "write_bytes", "write_text"]
+
+
+def write_bytes(path: Path, content: bytes) -> None:
+    """Replace a file atomically.
+
+    The content goes to a private file in the same folder, is pushed to the disk, and takes the
+    old file's place in one step; when anything fails the old file stays as it was. Raises
+    `ProjectorError`, one line with the place and the reason.
+    """
+    path = path.resolve()  # a link keeps pointing at the file it names
+    temporary = ""
+    try:
+        handle, temporary = tempfile.mkstemp(
+            prefix=f".{path.name}.", suffix=".new", dir=path.parent
+        )
+        with os.fdopen(handle, "wb") as stream:
+            stream.write(content)
+            stream.flush()
+            os.fsync(stream.fileno())
+        Path(temporary).chmod(path.stat().st_mode & 0o777 if path.exists() else 0o644)
+        Path(temporary).replace(path)
+        temporary = ""
+        _push_folder(path.parent)
+    except OSError as error:
+        raise ProjectorError(
+            f"{path}: cannot be written ({error.strerror or error}); the file was left as it was"
+        ) from error
+    finally:
+        if temporary:
+            Path(temporary).unlink(missing_ok=True)
+
+
+def write_text(path: Path, content: str) -> None:
+    """Replace a UTF-8 text file atomically."""
+    write_bytes(path, content.encode("utf-8"))
+
+
+def _push_folder(folder: Path) -> None:
+    # The renaming itself reaches the disk with the folder; Windows cannot open one.
+    if os.name == "posix":
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def read_text(path: Path, what: str = "file") -> str:
+    """The UTF-8 text of a file. Raises `ProjectorError`, one line, when it cannot be read."""
+    try:
+        return path.read_bytes().decode("utf-8-sig")
+    except FileNotFoundError as error:
+        raise ProjectorError(f"{path}: there is no such {what}") from error
+    except UnicodeDecodeError as error:
+        raise ProjectorError(
+            f"{path}: not a text file in UTF-8 (byte {error.start} cannot be read)"
+        ) from error
+    except OSError as error:
+        raise ProjectorError(f"{path}: cannot be read ({error.strerror or error})") from error
+
+
+def inside_folder(folder: Path, name: str) -> Path:
+    """The file a job names, which must lie in the job's own folder or below it.
+
+    Raises `ProjectorError` for an absolute path, for one that climbs out with "..", and for a
+    link that leads outside.
+    """
+    root = folder.resolve()
+    target = (root / name).resolve()
+    if not target.is_relative_to(root):
+        raise ProjectorError(
+            f"{name!r} lies outside the job's folder; copy the file there and name it from there"
+        )
+    return target
