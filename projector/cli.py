@@ -1,15 +1,50 @@
-"""The command line."""
+"""The command line: one small file a command, each importing what it needs when it runs."""
+
+from __future__ import annotations
+
+import os
+import sys
 
 import typer
 
-app = typer.Typer(no_args_is_help=True, add_completion=False)
+from calibration.errors import CalibrationError
+from drafting.errors import DraftingError
+from projector.commands.ready import ready
+from projector.errors import ProjectorError
+
+__all__ = ["app", "main"]
+
+app = typer.Typer(
+    no_args_is_help=True,
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    help="From body measurements to cut cloth, lit at true scale on the cutting table.",
+)
+for command in (ready,):
+    app.command()(command)
 
 
-@app.callback()
+@app.callback(invoke_without_command=False)
 def shearlight() -> None:
     """From body measurements to cut cloth, lit at true scale on the cutting table."""
 
 
 def main() -> None:
-    """Run the command line."""
-    app()
+    """Run the command line; what went wrong is told in plain lines, with exit code 2."""
+    try:
+        app()
+    except BrokenPipeError:  # the reader of our output has gone, as `| head` does
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        sys.exit(1)
+    except (DraftingError, CalibrationError, ProjectorError) as error:
+        _tell(str(error))
+    except OSError as error:
+        place = f"{error.filename}: " if error.filename else ""
+        _tell(f"{place}{error.strerror or error}")
+
+
+def _tell(message: str) -> None:
+    print(message, file=sys.stderr)
+    sys.exit(2)

@@ -1,0 +1,42 @@
+"""How every command shows findings and figures: a table for people, JSON for machines."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import sys
+from collections.abc import Iterable
+from typing import Any
+
+from drafting.finding import Finding
+
+__all__ = ["finding_plain", "show_findings", "show_json"]
+
+_COLOURS = {"fine": "green", "note": "cyan", "warning": "yellow", "stop": "red"}
+
+
+def show_json(plain: Any) -> None:
+    """One JSON document on the standard output; not-a-number is an error, not a word."""
+    json.dump(plain, sys.stdout, indent=2, ensure_ascii=False, allow_nan=False)
+    sys.stdout.write("\n")
+
+
+def finding_plain(finding: Finding) -> dict[str, str]:
+    """A finding as plain data."""
+    return {key: str(value) for key, value in dataclasses.asdict(finding).items()}
+
+
+def show_findings(findings: Iterable[Finding]) -> None:
+    """One line a finding with what was measured and wanted, the advice below it."""
+    from rich.console import Console
+    from rich.padding import Padding
+    from rich.text import Text
+
+    console = Console(highlight=False)
+    for finding in findings:
+        line = Text(f"{finding.severity:<8} ", style=_COLOURS[finding.severity])
+        line.append(f"{finding.subject}: ", style="bold")
+        line.append(f"{finding.measured}, wanted {finding.wanted}", style="not bold default")
+        console.print(line)
+        if finding.advice and finding.severity != "fine":
+            console.print(Padding(Text(finding.advice, style="italic"), (0, 0, 0, 9)))
