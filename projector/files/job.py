@@ -64,7 +64,9 @@ def job_from_text(text: str, file: str = "job") -> Job:
             notes=notes or "",
         )
     except ProjectorError as error:
-        raise ProjectorError(f"{file}: {error}") from error
+        top.refuse(str(error))
+        top.problems.finish()
+        raise
 
 
 def _items(fields: dict[str, Entry], name: str) -> tuple[Entry, ...]:

@@ -20,6 +20,7 @@ __all__ = ["Entry", "Problems", "read_entries"]
 
 LARGEST_FILE = 8_000_000  # characters; a job of a hundred pieces has some 300,000
 DEEPEST = 40
+LONGEST_MESSAGE = 300
 
 Value = TypeVar("Value")
 
@@ -34,7 +35,7 @@ class Problems:
     def add(self, mark: yaml.Mark | None, path: str, message: str) -> None:
         """Note one problem at a place."""
         line, column = (mark.line + 1, mark.column + 1) if mark else (1, 1)
-        self.lines.append((line, column, f"{path}: {message}" if path else message))
+        self.lines.append((line, column, _one_line(f"{path}: {message}" if path else message)))
 
     def finish(self) -> None:
         """Raise `ProjectorError` with one line a problem, in the file's order, if there is any."""
@@ -223,6 +224,12 @@ class Entry:
         except ValueError as error:
             self.refuse(str(error))
             return None
+
+
+def _one_line(message: str) -> str:
+    # What a file holds is quoted in messages; it must not break the line nor fill the screen.
+    clean = "".join(c if c.isprintable() else "\N{REPLACEMENT CHARACTER}" for c in message)
+    return clean if len(clean) <= LONGEST_MESSAGE else clean[: LONGEST_MESSAGE - 1] + "…"
 
 
 def _nearest(word: str, known: Sequence[str]) -> str:
