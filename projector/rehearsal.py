@@ -1,0 +1,158 @@
+"""The whole job on a simulated table: draft, calibrate, lay, light, and measure what is lit.
+
+The judge of true scale is the simulated camera above the table: it knows where the table truly is
+in its picture and nothing of the map that lit the lines.
+"""
+
+from __future__ import annotations
+
+import json
+import time
+from collections.abc import Callable, Sequence
+from dataclasses import asdict, dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from calibration.table_map import Array, TableMap, lit_outline, screen_points
+from drafting.piece import Piece, outline
+from drafting.plane import Motion, Point
+from projector import rehearsal_pictures as pictures
+from projector import rehearsal_stand_in as parts
+from projector.cloth.cloth import Cloth
+from projector.cloth.layout import Layout, piece_key
+from projector.errors import ProjectorError
+from projector.files.writing import write_bytes, write_text
+from projector.lit_lines import Sample, samples_along
+from projector.true_scale import ScaleError, check_grid, expected_cutting, joined, measured
+
+__all__ = ["STEPS", "rehearse"]
+
+STEPS = ("draft the pieces", "lay them on the cloth", "calibrate", "light the lay", "measure")
+GRID_STEP = 100.0
+GRID_CLEAR = 14.0
+TABLE_FROM_CLOTH = Motion(0.0, 40.0, 70.0)
+
+
+@dataclass(frozen=True, slots=True)
+class _Lit:
+    """What was lit and how far off it lies."""
+
+    photo: pictures.Image
+    cutting: ScaleError
+    grid: ScaleError
+
+
+def rehearse(
+    out: Path, seed: int, tell: Callable[[str], None] = lambda step: None
+) -> dict[str, Any]:
+    """Do the whole job and write pictures and figures into a folder.
+
+    Returns the figures of `rehearsal.json`. `tell` hears each of `STEPS` as it begins. Raises
+    the errors of the packages when a part fails; nothing is made up in its place.
+    """
+    began = time.perf_counter()
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise ProjectorError(f"{out}: cannot be made ({error.strerror or error})") from error
+    tell(STEPS[0])
+    pieces = parts.pieces()
+    tell(STEPS[1])
+    layout = parts.laid(Layout(Cloth(width=1500.0), pieces))
+    tell(STEPS[2])
+    rig = parts.rig(seed)
+    table_map = _calibrated(rig, out)
+    tell(STEPS[3])
+    lit = _lit(rig, table_map, layout)
+    tell(STEPS[4])
+    write_bytes(out / "lit-table.png", pictures.png(lit.photo))
+    figures = {
+        "seed": seed,
+        "true_scale_error_mm": {
+            name: max(getattr(lit.cutting, name), getattr(lit.grid, name))
+            for name in ("median", "p95", "max")
+        },
+        "measured_on": {"cutting_lines": asdict(lit.cutting), "check_grid": asdict(lit.grid)},
+        "yardage_mm": _yardage(layout),
+        "findings": [],
+        "seconds": time.perf_counter() - began,
+    }
+    write_text(out / "rehearsal.json", json.dumps(figures, indent=2, allow_nan=False) + "\n")
+    return figures
+
+
+def _calibrated(rig: parts.Rig, out: Path) -> TableMap:
+    white = np.ones((parts.SCREEN[1], parts.SCREEN[0], 3), np.float32)
+    of_reference = parts.photograph(rig, white, True, 0)
+    of_lit = parts.photograph(rig, parts.lit_board(), False, 1)
+    table_map, reference, lit = parts.solved(of_reference, of_lit)
+    marked = pictures.with_corners(of_lit, lit, (255, 96, 0))
+    write_bytes(out / "calibration-projected.png", pictures.png(marked))
+    marked = pictures.with_corners(of_reference, reference, (0, 160, 90))
+    write_bytes(out / "calibration-printed.png", pictures.png(marked))
+    return table_map
+
+
+def _lit(rig: parts.Rig, table_map: TableMap, layout: Layout) -> _Lit:
+    lines = {piece_key(piece): _cutting_line(piece) for piece in layout.pieces}
+    on_table = [
+        _moved([*lines[p.piece], lines[p.piece][0]], TABLE_FROM_CLOTH @ p.cloth_from_piece)
+        for p in layout.placements
+    ]
+    photo = _photograph_of(rig, table_map, on_table, 2)
+    cutting = expected_cutting(layout, TABLE_FROM_CLOTH, lines)
+    area = lit_outline(TableMap(rig.table_from_screen, parts.SCREEN))
+    grid = check_grid(area, GRID_STEP, 30.0)
+    of_grid = _photograph_of(rig, table_map, grid, 3)
+    return _Lit(
+        photo,
+        _judged(rig, photo, cutting, "the cutting lines"),
+        _judged(rig, of_grid, _off_crossings(grid), "the check grid"),
+    )
+
+
+def _cutting_line(piece: Piece) -> tuple[Point, ...]:
+    return outline(piece, 0.05)
+
+
+def _moved(points: Sequence[Point], motion: Motion) -> Array:
+    moved = [motion(point) for point in points]
+    return np.array([[point.x, point.y] for point in moved])
+
+
+def _photograph_of(
+    rig: parts.Rig, table_map: TableMap, lines: Sequence[Array], shot: int
+) -> pictures.Image:
+    on_screen = [screen_points(table_map, line) for line in lines]
+    screen = pictures.with_lines(parts.SCREEN, on_screen)
+    return parts.photograph(rig, screen, False, shot)
+
+
+def _off_crossings(grid: Sequence[Array]) -> Sample:
+    samples = []
+    for line in grid:
+        sample = samples_along(line, 10.0)
+        from_crossing = np.abs((sample.points + GRID_STEP / 2) % GRID_STEP - GRID_STEP / 2)
+        clear = from_crossing.max(axis=1) > GRID_CLEAR
+        samples.append(Sample(sample.points[clear], sample.normals[clear]))
+    return joined(samples)
+
+
+def _judged(rig: parts.Rig, photo: pictures.Image, sample: Sample, what: str) -> ScaleError:
+    brightness = parts.linear(photo).mean(axis=2)
+    return measured(
+        brightness, lambda table: parts.mapped(rig.photo_from_table, table), sample, what
+    )[0]
+
+
+def _yardage(layout: Layout) -> float:
+    ends = [
+        placement.cloth_from_piece(point).x
+        for placement in layout.placements
+        for piece in layout.pieces
+        if piece_key(piece) == placement.piece
+        for point in _cutting_line(piece)
+    ]
+    return max(ends)
