@@ -16,22 +16,32 @@ from typing import Any
 import numpy as np
 
 from calibration.table_map import Array, TableMap, lit_outline, screen_points
-from drafting.piece import Piece, outline
+from drafting.edge import point_along, tangent_along
+from drafting.piece import Piece, edge_named, notches_of, outline
 from drafting.plane import Motion, Point
 from projector import rehearsal_pictures as pictures
 from projector import rehearsal_stand_in as parts
-from projector.cloth.cloth import Cloth
 from projector.cloth.layout import Layout, piece_key
+from projector.demonstration import demonstration_job
 from projector.errors import ProjectorError
 from projector.files.writing import write_bytes, write_text
+from projector.job import layout_of
 from projector.lit_lines import Sample, samples_along
-from projector.true_scale import ScaleError, check_grid, expected_cutting, joined, measured
+from projector.true_scale import (
+    ScaleError,
+    check_grid,
+    expected_cutting,
+    expected_notches,
+    joined,
+    measured,
+)
 
 __all__ = ["STEPS", "rehearse"]
 
 STEPS = ("draft the pieces", "lay them on the cloth", "calibrate", "light the lay", "measure")
 GRID_STEP = 100.0
 GRID_CLEAR = 14.0
+NOTCH = 8.0
 TABLE_FROM_CLOTH = Motion(0.0, 40.0, 70.0)
 
 
@@ -41,6 +51,7 @@ class _Lit:
 
     photo: pictures.Image
     cutting: ScaleError
+    notches: ScaleError
     grid: ScaleError
 
 
@@ -58,9 +69,10 @@ def rehearse(
     except OSError as error:
         raise ProjectorError(f"{out}: cannot be made ({error.strerror or error})") from error
     tell(STEPS[0])
+    job = demonstration_job()
     pieces = parts.pieces()
     tell(STEPS[1])
-    layout = parts.laid(Layout(Cloth(width=1500.0), pieces))
+    layout = parts.laid(layout_of(job, pieces))
     tell(STEPS[2])
     rig = parts.rig(seed)
     table_map = _calibrated(rig, out)
@@ -71,10 +83,16 @@ def rehearse(
     figures = {
         "seed": seed,
         "true_scale_error_mm": {
-            name: max(getattr(lit.cutting, name), getattr(lit.grid, name))
+            name: max(
+                getattr(lit.cutting, name), getattr(lit.notches, name), getattr(lit.grid, name)
+            )
             for name in ("median", "p95", "max")
         },
-        "measured_on": {"cutting_lines": asdict(lit.cutting), "check_grid": asdict(lit.grid)},
+        "measured_on": {
+            "cutting_lines": asdict(lit.cutting),
+            "notches": asdict(lit.notches),
+            "check_grid": asdict(lit.grid),
+        },
         "yardage_mm": _yardage(layout),
         "findings": [],
         "seconds": time.perf_counter() - began,
@@ -101,20 +119,37 @@ def _lit(rig: parts.Rig, table_map: TableMap, layout: Layout) -> _Lit:
         _moved([*lines[p.piece], lines[p.piece][0]], TABLE_FROM_CLOTH @ p.cloth_from_piece)
         for p in layout.placements
     ]
+    notches = {piece_key(piece): _notch_lines(piece) for piece in layout.pieces}
+    on_table += [
+        _moved(line, TABLE_FROM_CLOTH @ p.cloth_from_piece)
+        for p in layout.placements
+        for line in notches[p.piece]
+    ]
     photo = _photograph_of(rig, table_map, on_table, 2)
     cutting = expected_cutting(layout, TABLE_FROM_CLOTH, lines)
+    marks = expected_notches(layout, TABLE_FROM_CLOTH, notches)
     area = lit_outline(TableMap(rig.table_from_screen, parts.SCREEN))
     grid = check_grid(area, GRID_STEP, 30.0)
     of_grid = _photograph_of(rig, table_map, grid, 3)
     return _Lit(
         photo,
         _judged(rig, photo, cutting, "the cutting lines"),
+        _judged(rig, photo, marks, "the notches"),
         _judged(rig, of_grid, _off_crossings(grid), "the check grid"),
     )
 
 
 def _cutting_line(piece: Piece) -> tuple[Point, ...]:
     return outline(piece, 0.05)
+
+
+def _notch_lines(piece: Piece) -> tuple[tuple[Point, Point], ...]:
+    lines = []
+    for notch in notches_of(piece):
+        edge = edge_named(piece, notch.edge)
+        place, along = point_along(edge, notch.along), tangent_along(edge, notch.along)
+        lines.append((place, place - along.left * NOTCH))
+    return tuple(lines)
 
 
 def _moved(points: Sequence[Point], motion: Motion) -> Array:
