@@ -1,0 +1,149 @@
+"""Cutting lines against shapely's buffer, pyclipr and hand computation."""
+
+import math
+
+import pyclipr
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from drafting.allowance import cutting_line, notch_lines
+from drafting.curves import Cubic, Line
+from drafting.edge import Edge
+from drafting.marks import Notch
+from drafting.piece import Piece, seam_polygon
+from drafting.plane import Point, distance
+
+
+def polygon(piece: Piece, tolerance: float = 0.02) -> shapely.Polygon:
+    return shapely.Polygon([(p.x, p.y) for p in cutting_line(piece, tolerance)])
+
+
+def straight(corners: list[tuple[float, float]], allowances: list[float], **more) -> Piece:
+    points = [Point(*corner) for corner in corners]
+    roles = more.pop("roles", ["seam"] * len(points))
+    edges = tuple(
+        Edge(f"edge {i}", (Line(a, b),), allowances[i], roles[i])
+        for i, (a, b) in enumerate(zip(points, [*points[1:], points[0]], strict=True))
+    )
+    return Piece("test", edges, **more)
+
+
+def disc(radius: float, allowance: float) -> Piece:
+    k = 4 / 3 * (math.sqrt(2) - 1) * radius
+    r = radius
+    quarters = (
+        Cubic(Point(r, 0), Point(r, k), Point(k, r), Point(0, r)),
+        Cubic(Point(0, r), Point(-k, r), Point(-r, k), Point(-r, 0)),
+        Cubic(Point(-r, 0), Point(-r, -k), Point(-k, -r), Point(0, -r)),
+        Cubic(Point(0, -r), Point(k, -r), Point(r, -k), Point(r, 0)),
+    )
+    return Piece("disc", (Edge("rim", quarters, allowance),))
+
+
+def test_rectangle_with_four_allowances_is_a_rectangle() -> None:
+    piece = straight([(0, 0), (200, 0), (200, 100), (0, 100)], [40, 10, 6, 15])
+    assert polygon(piece).equals_exact(shapely.box(-15, -40, 210, 106), 1e-5) or (
+        polygon(piece).symmetric_difference(shapely.box(-15, -40, 210, 106)).area < 1e-3
+    )
+
+
+def test_a_disc_grows_by_its_allowance() -> None:
+    # Closed form: radius 100 and 10 make 110; the cubic circle itself is 0.027 % off.
+    assert polygon(disc(100, 10)).area == pytest.approx(math.pi * 110**2, rel=6e-4)
+
+
+def test_a_right_angle_meets_at_root_two() -> None:
+    piece = straight([(0, 0), (100, 0), (100, 100), (0, 100)], [10] * 4)
+    reach = max(distance(Point(100, 100), p) for p in cutting_line(piece, 0.02) if p.x > 100 < p.y)
+    assert reach == pytest.approx(10 * math.sqrt(2), abs=1e-5)
+
+
+def test_the_fold_stays_on_the_fold() -> None:
+    piece = straight(
+        [(0, 0), (200, 0), (180, 300), (0, 320)],
+        [40, 10, 10, 0],
+        roles=["hem", "seam", "neckline", "fold"],
+        fold_edge="edge 3",
+    )
+    line = cutting_line(piece, 0.02)
+    assert min(p.x for p in line) == pytest.approx(0.0, abs=1e-9)
+    assert sum(abs(p.x) < 1e-9 for p in line) == 2
+
+
+def test_a_hem_turned_up_lies_on_the_side_it_was_mirrored_from() -> None:
+    # The side leans in going up; the hem's end, folded in y = 0, must follow the cutting line.
+    piece = straight(
+        [(0, 0), (200, 0), (150, 300), (0, 300)],
+        [40, 10, 10, 10],
+        roles=["hem", "seam", "seam", "seam"],
+    )
+    foot = max((p for p in cutting_line(piece, 0.02) if p.y < -39.9), key=lambda p: p.x)
+    lean = 50 / 300
+    outward = 10 * math.hypot(1, lean)  # the side's cutting line at y = 0, from x = 200
+    assert foot.x == pytest.approx(200 + outward - 40 * lean, abs=1e-4)
+
+
+rectangles = st.tuples(st.floats(60, 400), st.floats(60, 400), st.floats(-40, 40))
+
+
+@given(rectangles, st.floats(4, 25))
+@settings(max_examples=40, deadline=None)
+def test_equal_allowance_is_shapelys_and_clippers_mitred_offset(
+    size: tuple[float, float, float], allowance: float
+) -> None:
+    width, height, dent = size
+    corners = [
+        (0.0, 0.0),
+        (width, 0.0),
+        (width, height),
+        (width / 2, height - abs(dent)),
+        (0.0, height),
+    ]
+    piece = straight(corners, [allowance] * 5)
+    expected = shapely.Polygon(corners).buffer(allowance, join_style="mitre", mitre_limit=4)
+    assert polygon(piece).symmetric_difference(expected).area < 0.05
+    offset = pyclipr.ClipperOffset()
+    offset.scaleFactor = 10_000
+    offset.miterLimit = 4
+    offset.addPath(corners, pyclipr.JoinType.Miter, pyclipr.EndType.Polygon)
+    clipped = shapely.Polygon(offset.execute(allowance)[0])
+    assert polygon(piece).symmetric_difference(clipped).area < 0.5
+
+
+@given(st.floats(-90, 60), st.floats(5, 30))
+@settings(max_examples=40, deadline=None)
+def test_a_curved_edge_is_offset_within_a_twentieth_of_a_millimetre(
+    bend: float, allowance: float
+) -> None:
+    curve = Cubic(Point(200, 0), Point(200 + bend, 60), Point(200 + bend, 120), Point(200, 200))
+    piece = Piece(
+        "curved",
+        (
+            Edge("bottom", (Line(Point(0, 0), Point(200, 0)),), allowance),
+            Edge("side", (curve,), allowance),
+            Edge(
+                "rest",
+                (Line(Point(200, 200), Point(0, 200)), Line(Point(0, 200), Point(0, 0))),
+                allowance,
+            ),
+        ),
+    )
+    made = polygon(piece)
+    fine = seam_polygon(piece, 0.001)
+    expected = fine.buffer(allowance, join_style="round", quad_segs=128)
+    assert made.is_valid
+    assert expected.difference(made.buffer(0.05)).area < 1e-6
+    for x, y in made.exterior.coords:  # only outward corners may lie further out
+        far = fine.exterior.distance(shapely.Point(x, y)) - allowance
+        corner = min(math.hypot(x - a, y - b) for a, b in ((0, 0), (200, 0), (200, 200), (0, 200)))
+        assert far < 0.05 or corner <= 4 * allowance + 0.1
+
+
+def test_notches_run_square_to_the_cutting_line() -> None:
+    piece = straight([(0, 0), (200, 0), (200, 100), (0, 100)], [40, 10, 6, 15])
+    piece = Piece("test", piece.edges, (Notch("edge 1", 30.0), Notch("edge 0", 50.0, "double")))
+    (_, seam, cut), (_, seam_2, cut_2) = notch_lines(piece)
+    assert (seam, cut) == (Point(200, 30), Point(210, 30))
+    assert (seam_2, cut_2) == (Point(50, 0), Point(50, -40))
