@@ -1,0 +1,161 @@
+"""Coded checkerboards, projected and printed: their black rectangles and their corners.
+
+A marker in every white square tells which corner is which, so that a part of a board is enough
+and no half-turn doubt can arise. The projected and the printed board use different marker
+dictionaries and may stand in one photograph. Boards are drawn here, at exact places, rather
+than by the detector's own drawing, which resamples.
+
+Board frame: x right, y down, origin at the upper left corner of the board, in the board's own
+unit (pixels of the screen, or millimetres of paper).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+import numpy.typing as npt
+
+from calibration.errors import CalibrationError
+
+__all__ = [
+    "PAPER",
+    "Board",
+    "black_rectangles",
+    "corner_points",
+    "corner_screen_points",
+    "drawn_on_screen",
+    "paper_corners",
+    "printed_board",
+    "screen_board",
+]
+
+Array = npt.NDArray[np.float64]
+
+PAPER = {"A4": (297.0, 210.0), "A3": (420.0, 297.0), "Letter": (279.4, 215.9)}
+"""Landscape sizes in mm: ISO 216 for A3 and A4, ANSI/ASME Y14.1 for Letter (8 1/2 x 11 in)."""
+
+_DICTIONARY = {6: cv2.aruco.DICT_6X6_250, 4: cv2.aruco.DICT_4X4_100}
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """A coded checkerboard of `columns` x `rows` squares; the first square is black.
+
+    Parameters
+    ----------
+    square, cell
+        Side of a square, and of one marker cell, in the board's unit.
+    bits
+        6 for the projected board, 4 for the printed one: cells of a marker inside its border.
+    origin
+        Upper left corner of the board on its screen (pixels, pixel edges) or sheet (mm).
+    hole
+        Left, top, right, bottom on that screen or sheet, left plain white; None for none.
+    """
+
+    columns: int
+    rows: int
+    square: float
+    cell: float
+    bits: int
+    origin: tuple[float, float] = (0.0, 0.0)
+    hole: tuple[float, float, float, float] | None = None
+
+    def __post_init__(self) -> None:
+        if self.bits not in _DICTIONARY:
+            raise CalibrationError(f"markers have 4 or 6 bits a side, found {self.bits}")
+        if self.columns < 3 or self.rows < 3:
+            raise CalibrationError(
+                f"a board of {self.columns} x {self.rows} squares is too small; 3 x 3 at least"
+            )
+        if self.cell * (self.bits + 2) >= self.square:
+            raise CalibrationError("the markers do not fit their squares")
+        markers = self.columns * self.rows // 2
+        if markers > self.dictionary.bytesList.shape[0]:
+            raise CalibrationError(f"{markers} markers are more than the dictionary holds")
+
+    @property
+    def dictionary(self) -> cv2.aruco.Dictionary:
+        """The marker dictionary of the board."""
+        return cv2.aruco.getPredefinedDictionary(_DICTIONARY[self.bits])
+
+
+def screen_board(
+    screen_size: tuple[int, int],
+    rows: int = 9,
+    hole: tuple[float, float, float, float] | None = None,
+) -> Board:
+    """The board projected on a screen of this size, in whole pixels, as wide as fits."""
+    width, height = screen_size
+    square = height // rows
+    cell = int(square * 0.72) // 8
+    if cell < 3:
+        raise CalibrationError(f"a screen of {width} x {height} pixels is too small for a board")
+    columns = width // square
+    origin = (float((width - columns * square) // 2), float((height - rows * square) // 2))
+    return Board(columns, rows, float(square), float(cell), 6, origin, hole)
+
+
+def printed_board(paper: str = "A4", square: float = 25.0) -> Board:
+    """The board printed on a landscape sheet, in mm, in the middle of it, 10 mm from its edges."""
+    if paper not in PAPER:
+        raise CalibrationError(f"paper {paper!r} is not known; choose from {', '.join(PAPER)}")
+    width, height = PAPER[paper]
+    columns, rows = int((width - 20.0) // square), int((height - 30.0) // square)
+    origin = ((width - columns * square) / 2, (height - 10.0 - rows * square) / 2)
+    return Board(columns, rows, square, square * 0.72 / 6, 4, origin)
+
+
+def black_rectangles(board: Board) -> Array:
+    """Left, top, right, bottom of every black rectangle on the screen or sheet, shape (n, 4)."""
+    rectangles: list[tuple[float, float, float, float]] = []
+    marker, side = 0, board.bits + 2
+    inset = (board.square - side * board.cell) / 2
+    if float(board.cell).is_integer():  # in whole pixels on a screen
+        inset = float(int(inset))
+    for row in range(board.rows):
+        for column in range(board.columns):
+            left = board.origin[0] + column * board.square
+            top = board.origin[1] + row * board.square
+            if (row + column) % 2 == 0:
+                rectangles.append((left, top, left + board.square, top + board.square))
+                continue
+            cells = cv2.aruco.generateImageMarker(board.dictionary, marker, side)
+            marker += 1
+            for y, x in np.argwhere(cells == 0):
+                a, b = left + inset + x * board.cell, top + inset + y * board.cell
+                rectangles.append((a, b, a + board.cell, b + board.cell))
+    return np.array(rectangles)
+
+
+def corner_points(board: Board) -> Array:
+    """The inner corners by id, row by row, on the screen's pixel edges or the sheet, (n, 2)."""
+    x = board.origin[0] + board.square * np.arange(1, board.columns)
+    y = board.origin[1] + board.square * np.arange(1, board.rows)
+    return np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
+
+
+def corner_screen_points(board: Board) -> Array:
+    """The inner corners of a projected board as screen points: pixel centres are whole numbers."""
+    return corner_points(board) - 0.5
+
+
+def paper_corners(board: Board) -> Array:
+    """The inner corners of a printed board in mm with y up, as seen lying on the table, (n, 2)."""
+    points = corner_points(board)
+    points[:, 1] *= -1.0
+    return points
+
+
+def drawn_on_screen(board: Board, screen_size: tuple[int, int]) -> npt.NDArray[np.uint8]:
+    """The projected board as a grey image of shape (height, width), black on white."""
+    width, height = screen_size
+    image = np.full((height, width), 255, np.uint8)
+    for left, top, right, bottom in black_rectangles(board).round().astype(int):
+        image[top:bottom, left:right] = 0
+    if board.hole is not None:
+        left, top, right, bottom = (round(edge) for edge in board.hole)
+        image[max(top, 0) : max(bottom, 0), max(left, 0) : max(right, 0)] = 255
+    return image
