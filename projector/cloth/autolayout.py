@@ -1,0 +1,180 @@
+"""A plain first lay: pieces in many orders, each as near to the cut end as it will go.
+
+Pieces are rasterised too large by up to a cell, so that a place that is free on the raster is
+free on the cloth; each piece then slides back exactly until it touches. Every lay is checked by
+`clearance.violations` before it is returned.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import cv2
+import numpy as np
+import numpy.typing as npt
+import shapely
+from shapely.affinity import translate
+
+from drafting.piece import Piece
+from drafting.plane import Motion
+from projector.cloth.clearance import missing, usable_area, violations
+from projector.cloth.cloth import Cloth, lay_width
+from projector.cloth.layout import Layout, Placement, piece_key
+from projector.cloth.shapes import (
+    copies,
+    lay_shape,
+    lies_on_fold,
+    orientations,
+    placed_shape,
+    turned,
+)
+from projector.cloth.yardage import lower_bound, used_length
+from projector.errors import ProjectorError
+
+__all__ = ["arrange"]
+
+CELL = 8.0
+Grid = npt.NDArray[np.float32]
+
+
+@dataclass(frozen=True, slots=True)
+class _Copy:
+    piece: Piece
+    copy: int
+
+
+def arrange(layout: Layout, seed: int = 0, budget: int = 12) -> Layout:
+    """Lay every piece of this cloth; locked placements stay where they are.
+
+    `budget` counts the orders tried, so that the same seed and budget give the same lay on any
+    machine. A legal, complete lay that was given is returned unless a shorter one is found.
+    Stripes and checks are not matched yet. Raises `ProjectorError` when no order fits.
+    """
+    fixed = tuple(placement for placement in layout.placements if placement.locked)
+    taken = {(placement.piece, placement.copy) for placement in fixed}
+    loose = [
+        _Copy(piece, copy)
+        for piece in layout.pieces
+        if piece.cloth == layout.cloth.name
+        for copy in range(copies(piece, layout.cloth))
+        if (piece_key(piece), copy) not in taken
+    ]
+    best = layout if not missing(layout) and not violations(layout) else None
+    bound = lower_bound(layout).length
+    random = np.random.default_rng(seed)
+    sizes = np.array([lay_shape(copy.piece, layout.cloth).area for copy in loose])
+    for attempt in range(budget):
+        jitter = np.ones(len(loose)) if attempt == 0 else random.uniform(0.5, 1.5, len(loose))
+        on_fold = np.array([lies_on_fold(copy.piece, layout.cloth) for copy in loose], dtype=bool)
+        order = np.lexsort((-sizes * jitter, ~on_fold))
+        placed = _laid(layout, fixed, [loose[i] for i in order])
+        if placed is None or violations(placed):
+            continue
+        if best is None or used_length(placed) < used_length(best) - 1e-6:
+            best = placed
+        if used_length(best) <= bound + 1e-6:
+            break
+    if best is None:
+        raise ProjectorError(
+            f"cloth {layout.cloth.name!r}: the pieces do not fit; use a longer or wider cloth, "
+            "lay it flat, or cut fewer pieces from it"
+        )
+    return best
+
+
+def _laid(layout: Layout, fixed: tuple[Placement, ...], loose: list[_Copy]) -> Layout | None:
+    """The pieces laid in this order, or None when one of them finds no place."""
+    cloth = layout.cloth
+    fixed_shapes = [placed_shape(layout, placement) for placement in fixed]
+    spans = [max(_spans(copy.piece, cloth, copy.copy)) for copy in loose]
+    reach = cloth.length or sum(spans) + max((s.bounds[2] for s in fixed_shapes), default=0) + CELL
+    free = usable_area(cloth, reach)
+    grid = _grid_of_forbidden(free, reach, lay_width(cloth))
+    for shape in fixed_shapes:
+        _fill(grid, shape)
+    laid, placements = list(fixed_shapes), list(fixed)
+    for copy in loose:
+        choice = _first_place(grid, copy, layout)
+        if choice is None:
+            return None
+        motion, shape = _slid(choice, copy, layout, laid, free)
+        laid.append(shape)
+        placements.append(Placement(piece_key(copy.piece), copy.copy, motion))
+        _fill(grid, shape)
+    return replace(layout, placements=tuple(placements))
+
+
+def _spans(piece: Piece, cloth: Cloth, copy: int) -> tuple[float, ...]:
+    """Length along the selvage in every allowed orientation, mm."""
+    shape = lay_shape(piece, cloth)
+    ways = [turned(shape, Motion(t, 0, 0, m)) for t, m in orientations(piece, cloth, copy)]
+    return tuple(way.bounds[2] - way.bounds[0] for way in ways)
+
+
+def _grid_of_forbidden(free: shapely.Geometry, reach: float, width: float) -> Grid:
+    columns, rows = int(np.ceil(reach / CELL)), int(np.ceil(width / CELL))
+    xs, ys = np.arange(columns) * CELL, np.arange(rows) * CELL
+    left, low = np.meshgrid(xs, ys)
+    cells = shapely.box(left, low, left + CELL, low + CELL)
+    inside = shapely.contains_properly(shapely.buffer(free, 1e-6), cells)
+    # A cell that the selvage cuts is left to the exact slide; only its free part may be used.
+    return np.where(inside, 0.0, 1.0).astype(np.float32)
+
+
+def _fill(grid: Grid, shape: shapely.Polygon) -> None:
+    left, low, right, high = shape.bounds
+    c0, c1 = max(int(left // CELL), 0), min(int(np.ceil(right / CELL)), grid.shape[1])
+    r0, r1 = max(int(low // CELL), 0), min(int(np.ceil(high / CELL)), grid.shape[0])
+    x, y = np.meshgrid(np.arange(c0, c1) * CELL, np.arange(r0, r1) * CELL)
+    shapely.prepare(shape)
+    touched = shapely.intersects(shape, shapely.box(x, y, x + CELL, y + CELL))
+    grid[r0:r1, c0:c1] = np.maximum(grid[r0:r1, c0:c1], touched)
+
+
+def _first_place(grid: Grid, copy: _Copy, layout: Layout) -> Motion | None:
+    """The free raster place nearest to the cut end, over all allowed orientations."""
+    best: tuple[float, float, Motion] | None = None
+    shape = lay_shape(copy.piece, layout.cloth)
+    on_fold = lies_on_fold(copy.piece, layout.cloth)
+    for turn, mirrored in orientations(copy.piece, layout.cloth, copy.copy):
+        way = turned(shape, Motion(turn, 0.0, 0.0, mirrored))
+        left, low, right, high = way.bounds
+        size = (int(np.ceil((high - low) / CELL)), int(np.ceil((right - left) / CELL)))
+        mask: Grid = np.zeros(size, np.float32)
+        _fill(mask, translate(way, -left, -low))
+        if mask.shape[0] > grid.shape[0] or mask.shape[1] > grid.shape[1]:
+            continue
+        used = cv2.matchTemplate(grid, mask, cv2.TM_CCORR)
+        rows, columns = np.nonzero(used[:1] < 0.5) if on_fold else np.nonzero(used < 0.5)
+        if len(columns) == 0:
+            continue
+        first = np.lexsort((rows, columns))[0]
+        x, y = columns[first] * CELL, rows[first] * CELL
+        place = Motion(turn, x - left, 0.0 if on_fold else y - low, mirrored)
+        rank = (x + right - left, y)
+        if best is None or rank < best[:2]:
+            best = (*rank, place)
+    return best[2] if best else None
+
+
+def _slid(
+    motion: Motion,
+    copy: _Copy,
+    layout: Layout,
+    laid: list[shapely.Polygon],
+    free: shapely.Geometry,
+) -> tuple[Motion, shapely.Polygon]:
+    """The piece moved towards the cut end, within two cells, until it touches something."""
+    start = turned(lay_shape(copy.piece, layout.cloth), motion)
+    near = [other for other in laid if other.distance(start) < 4 * CELL]
+    space = shapely.buffer(free, 1e-6)
+
+    def clear(back: float) -> bool:
+        there = translate(start, -back)
+        return bool(shapely.covers(space, there)) and not any(there.intersects(o) for o in near)
+
+    low, high = 0.0, 2 * CELL
+    while high - low > 0.01:
+        middle = (low + high) / 2
+        low, high = (middle, high) if clear(middle) else (low, middle)
+    return replace(motion, dx=motion.dx - low), translate(start, -low)

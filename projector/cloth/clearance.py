@@ -1,0 +1,81 @@
+"""What a layout does that cloth, grain, fold or a neighbour forbid."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import shapely
+
+from projector.cloth.cloth import Cloth, usable_span
+from projector.cloth.layout import Layout, Placement, piece_key, piece_of
+from projector.cloth.shapes import copies, lies_on_fold, orientations, placed_shape
+
+__all__ = ["SLACK", "missing", "overlaps", "usable_area", "violations"]
+
+SLACK = 0.01
+"""Pieces may touch; they overlap when one reaches more than this many mm into the other."""
+
+
+def overlaps(layout: Layout) -> tuple[tuple[Placement, Placement], ...]:
+    """Pairs of placements that overlap by more than `SLACK`."""
+    shapes = [placed_shape(layout, placement) for placement in layout.placements]
+    if len(shapes) < 2:
+        return ()
+    shrunk = shapely.buffer(shapes, -SLACK / 2, join_style="mitre")
+    first, second = shapely.STRtree(shrunk).query(shrunk, predicate="intersects")
+    pairs = [(i, j) for i, j in zip(first, second, strict=True) if i < j]
+    return tuple((layout.placements[i], layout.placements[j]) for i, j in sorted(pairs))
+
+
+def usable_area(cloth: Cloth, length: float) -> shapely.Geometry:
+    """What pieces may lie on, in the cloth frame, `length` mm from the cut end."""
+    low, high = usable_span(cloth)
+    area: shapely.Geometry = shapely.box(0.0, low, length, high)
+    if cloth.outline is not None:
+        area = shapely.intersection(area, shapely.Polygon(cloth.outline))
+    for flaw in cloth.flaws:
+        area = shapely.difference(area, shapely.Polygon(flaw))
+    return area
+
+
+def missing(layout: Layout) -> tuple[tuple[str, int], ...]:
+    """Copies that are to be cut from this cloth and do not lie on it: (piece, copy)."""
+    laid = {(placement.piece, placement.copy) for placement in layout.placements}
+    wanted = [
+        (piece_key(piece), copy)
+        for piece in layout.pieces
+        if piece.cloth == layout.cloth.name
+        for copy in range(copies(piece, layout.cloth))
+    ]
+    return tuple(place for place in wanted if place not in laid)
+
+
+def violations(layout: Layout) -> tuple[str, ...]:
+    """Every broken rule in plain words; empty for a lay that may be cut."""
+    found = [f"{a.piece} and {b.piece} overlap" for a, b in overlaps(layout)]
+    shapes = [placed_shape(layout, placement) for placement in layout.placements]
+    reach = layout.cloth.length or max((shape.bounds[2] for shape in shapes), default=0.0) + 1.0
+    area = shapely.buffer(usable_area(layout.cloth, reach), SLACK, join_style="mitre")
+    for placement, shape in zip(layout.placements, shapes, strict=True):
+        if not shapely.covers(area, shape):
+            found.append(f"{placement.piece} reaches past the usable cloth")
+        found += _wrong_turn(layout, placement)
+    return tuple(found)
+
+
+def _wrong_turn(layout: Layout, placement: Placement) -> list[str]:
+    piece, motion = piece_of(layout, placement), placement.cloth_from_piece
+    found = []
+    allowed = orientations(piece, layout.cloth, placement.copy)
+    same = [
+        math.isclose(math.cos(motion.angle - turn), 1.0, abs_tol=1e-9)
+        and motion.mirrored == mirrored
+        for turn, mirrored in allowed
+    ]
+    if not any(same):
+        degrees = np.degrees(motion.angle)
+        found.append(f"{placement.piece} lies off the grain or the wrong way ({degrees:.1f} deg)")
+    if lies_on_fold(piece, layout.cloth) and abs(motion.dy) > 1e-6:
+        found.append(f"{placement.piece} lies {motion.dy:.2f} mm off the fold")
+    return found

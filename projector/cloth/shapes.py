@@ -1,0 +1,72 @@
+"""What of a piece lies on a cloth, how often, and which ways round it may lie."""
+
+from __future__ import annotations
+
+import math
+from functools import lru_cache
+
+import shapely
+from shapely.affinity import affine_transform
+
+from drafting.allowance import cutting_line
+from drafting.piece import Piece
+from drafting.plane import Motion
+from drafting.unfolding import unfolded
+from projector.cloth.cloth import Cloth
+from projector.cloth.layout import Layout, Placement, piece_of
+
+__all__ = ["copies", "lay_shape", "lies_on_fold", "orientations", "placed_shape", "turned"]
+
+TOLERANCE = 0.1
+AS_DRAWN = math.pi / 2
+
+
+def lies_on_fold(piece: Piece, cloth: Cloth) -> bool:
+    """Whether the piece lies with its fold edge on the fold of this cloth."""
+    return piece.fold_edge is not None and cloth.folded
+
+
+def lay_shape(piece: Piece, cloth: Cloth) -> shapely.Polygon:
+    """The area inside the cutting line in the piece frame, within 0.1 mm.
+
+    A half piece lies as a half on folded cloth and is opened out on flat cloth.
+    """
+    return _shape(piece if cloth.folded else unfolded(piece))
+
+
+@lru_cache(maxsize=512)
+def _shape(piece: Piece) -> shapely.Polygon:
+    return shapely.Polygon([(p.x, p.y) for p in cutting_line(piece, TOLERANCE)])
+
+
+def copies(piece: Piece, cloth: Cloth) -> int:
+    """How often the piece is laid: once for two where both layers of a folded cloth are cut."""
+    if not cloth.folded or piece.fold_edge is not None:
+        return piece.count
+    return math.ceil(piece.count / 2)
+
+
+def orientations(piece: Piece, cloth: Cloth, copy: int) -> tuple[tuple[float, bool], ...]:
+    """The (turn, mirrored) that grain, fold and nap allow for one copy, as drawn first."""
+    turns = [AS_DRAWN] if cloth.one_way else [AS_DRAWN, -AS_DRAWN]
+    if piece.turns_freely and not cloth.one_way:
+        turns += [0.0, math.pi]
+    if lies_on_fold(piece, cloth):
+        # A half turn would put the piece beyond the fold; its mirror stands for it.
+        return ((AS_DRAWN, False),) if cloth.one_way else ((AS_DRAWN, False), (-AS_DRAWN, True))
+    if cloth.folded:
+        return tuple((turn, mirrored) for mirrored in (False, True) for turn in turns)
+    mirrored = piece.paired and copy % 2 == 1
+    return tuple((turn, mirrored) for turn in turns)
+
+
+def turned(shape: shapely.Polygon, motion: Motion) -> shapely.Polygon:
+    """A shape after a motion."""
+    (a, b, e), (c, d, f) = motion.matrix
+    return affine_transform(shape, [a, b, c, d, e, f])
+
+
+def placed_shape(layout: Layout, placement: Placement) -> shapely.Polygon:
+    """The area one placement covers, in the cloth frame."""
+    shape = lay_shape(piece_of(layout, placement), layout.cloth)
+    return turned(shape, placement.cloth_from_piece)
