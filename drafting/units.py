@@ -1,0 +1,36 @@
+"""Lengths as people write them, to millimetres and back; only borders use this."""
+
+from __future__ import annotations
+
+import re
+
+from drafting.errors import DraftingError
+
+__all__ = ["parsed_length"]
+
+MILLIMETRES = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
+"""One inch is 25.4 mm exactly (international inch, 1959)."""
+
+_NUMBER = r"(?:(?P<whole>\d+)[ -])?(?P<over>\d+)/(?P<under>\d+)|(?P<decimal>\d+(?:\.\d*)?|\.\d+)"
+_LENGTH = re.compile(rf"\s*(?:{_NUMBER})\s*(?P<unit>[a-z]+|\")?\s*")
+
+
+def parsed_length(text: str, default_unit: str | None = None) -> float:
+    """A length such as "92 cm", "36 1/4 in" or "36.25in" in mm.
+
+    A bare number takes `default_unit`. Raises `DraftingError` when it is not a length.
+    """
+    found = _LENGTH.fullmatch(text)
+    unit = (found["unit"] or default_unit) if found else None
+    unit = "in" if unit == '"' else unit
+    if found is None or unit not in MILLIMETRES:
+        raise DraftingError(
+            f'{text!r} is not a length with its unit, such as "92 cm" or "36 1/4 in"'
+        )
+    if found["decimal"]:
+        number = float(found["decimal"])
+    elif int(found["under"]) == 0:
+        raise DraftingError(f"{text!r} divides by 0")
+    else:
+        number = int(found["whole"] or 0) + int(found["over"]) / int(found["under"])
+    return number * MILLIMETRES[unit]
