@@ -7,7 +7,9 @@ free on the cloth; each piece then slides back exactly until it touches. Every l
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import cv2
 import numpy as np
@@ -31,7 +33,7 @@ from projector.cloth.shapes import (
 from projector.cloth.yardage import lower_bound, used_length
 from projector.errors import ProjectorError
 
-__all__ = ["arrange"]
+__all__ = ["arrange", "improving_lays"]
 
 CELL = 8.0
 Grid = npt.NDArray[np.float32]
@@ -41,39 +43,19 @@ Grid = npt.NDArray[np.float32]
 class _Copy:
     piece: Piece
     copy: int
+    way: int | None = None  # which of its orientations; None for whichever comes first
 
 
 def arrange(layout: Layout, seed: int = 0, budget: int = 12) -> Layout:
     """Lay every piece of this cloth; locked placements stay where they are.
 
-    `budget` counts the orders tried, so that the same seed and budget give the same lay on any
+    `budget` counts the lays tried, so that the same seed and budget give the same lay on any
     machine. A legal, complete lay that was given is returned unless a shorter one is found.
-    Stripes and checks are not matched yet. Raises `ProjectorError` when no order fits.
+    Stripes and checks are not matched yet. Raises `ProjectorError` when no lay fits.
     """
-    fixed = tuple(placement for placement in layout.placements if placement.locked)
-    taken = {(placement.piece, placement.copy) for placement in fixed}
-    loose = [
-        _Copy(piece, copy)
-        for piece in layout.pieces
-        if piece.cloth == layout.cloth.name
-        for copy in range(copies(piece, layout.cloth))
-        if (piece_key(piece), copy) not in taken
-    ]
-    best = layout if not missing(layout) and not violations(layout) else None
-    bound = lower_bound(layout).length
-    random = np.random.default_rng(seed)
-    sizes = np.array([lay_shape(copy.piece, layout.cloth).area for copy in loose])
-    for attempt in range(budget):
-        jitter = np.ones(len(loose)) if attempt == 0 else random.uniform(0.5, 1.5, len(loose))
-        on_fold = np.array([lies_on_fold(copy.piece, layout.cloth) for copy in loose], dtype=bool)
-        order = np.lexsort((-sizes * jitter, ~on_fold))
-        placed = _laid(layout, fixed, [loose[i] for i in order])
-        if placed is None or violations(placed):
-            continue
-        if best is None or used_length(placed) < used_length(best) - 1e-6:
-            best = placed
-        if used_length(best) <= bound + 1e-6:
-            break
+    best = layout if _may_be_cut(layout) else None
+    for better in improving_lays(layout, seed, budget):
+        best = better
     if best is None:
         raise ProjectorError(
             f"cloth {layout.cloth.name!r}: the pieces do not fit; use a longer or wider cloth, "
@@ -82,12 +64,72 @@ def arrange(layout: Layout, seed: int = 0, budget: int = 12) -> Layout:
     return best
 
 
-def _laid(layout: Layout, fixed: tuple[Placement, ...], loose: list[_Copy]) -> Layout | None:
-    """The pieces laid in this order, or None when one of them finds no place."""
+def improving_lays(layout: Layout, seed: int = 0, budget: int = 12) -> Iterator[Layout]:
+    """Each lay shorter than every one before it, and than a legal lay that was given.
+
+    The first lays the fold pieces, then the rest, large before small. Every further one changes
+    the best order a little (two pieces change places, or one is turned the other way round).
+    It may be left at any lay; it ends early when the lower bound is met.
+    """
+    cloth = layout.cloth
+    fixed = tuple(placement for placement in layout.placements if placement.locked)
+    taken = {(placement.piece, placement.copy) for placement in fixed}
+    loose = [
+        _Copy(piece, copy)
+        for piece in layout.pieces
+        if piece.cloth == cloth.name
+        for copy in range(copies(piece, cloth))
+        if (piece_key(piece), copy) not in taken
+    ]
+    loose.sort(key=lambda c: (not lies_on_fold(c.piece, cloth), -lay_shape(c.piece, cloth).area))
+    shortest = used_length(layout) if _may_be_cut(layout) else float("inf")
+    enough = lower_bound(layout).length + 1e-6
+    random = np.random.default_rng(seed)
+    order = loose
+    for attempt in range(budget):
+        tried = order if attempt == 0 else _changed(order, cloth, random)
+        placed = _laid(layout, fixed, tried, shortest)
+        if placed is None or violations(placed):
+            continue
+        length = used_length(placed)
+        if length <= shortest + 1e-6:
+            order = tried
+        if length < shortest - 1e-6:
+            shortest = length
+            yield placed
+        if shortest <= enough:
+            return
+
+
+def _may_be_cut(layout: Layout) -> bool:
+    return not missing(layout) and not violations(layout)
+
+
+def _changed(order: list[_Copy], cloth: Cloth, random: np.random.Generator) -> list[_Copy]:
+    """The order with up to three small changes."""
+    changed = list(order)
+    for _ in range(random.integers(1, 4) if changed else 0):
+        i, j = random.integers(len(changed), size=2)
+        if random.random() < 0.5:
+            changed[i], changed[j] = changed[j], changed[i]
+        else:
+            ways = len(orientations(changed[i].piece, cloth, changed[i].copy))
+            way = int(random.integers(-1, ways))
+            changed[i] = replace(changed[i], way=None if way < 0 else way)
+    return changed
+
+
+def _laid(
+    layout: Layout, fixed: tuple[Placement, ...], loose: list[_Copy], shortest: float
+) -> Layout | None:
+    """The pieces laid in this order, or None when one finds no place within `shortest` mm."""
     cloth = layout.cloth
     fixed_shapes = [placed_shape(layout, placement) for placement in fixed]
     spans = [max(_spans(copy.piece, cloth, copy.copy)) for copy in loose]
-    reach = cloth.length or sum(spans) + max((s.bounds[2] for s in fixed_shapes), default=0) + CELL
+    # One cell more than the longest span a piece may waste, so that rounding never shuts it out.
+    reach = sum(spans) + max((s.bounds[2] for s in fixed_shapes), default=0.0)
+    reach += CELL * (len(loose) + 1)
+    reach = min(reach, cloth.length or reach, shortest + 2 * CELL)
     free = usable_area(cloth, reach)
     grid = _grid_of_forbidden(free, reach, lay_width(cloth))
     for shape in fixed_shapes:
@@ -136,12 +178,9 @@ def _first_place(grid: Grid, copy: _Copy, layout: Layout) -> Motion | None:
     best: tuple[float, float, Motion] | None = None
     shape = lay_shape(copy.piece, layout.cloth)
     on_fold = lies_on_fold(copy.piece, layout.cloth)
-    for turn, mirrored in orientations(copy.piece, layout.cloth, copy.copy):
-        way = turned(shape, Motion(turn, 0.0, 0.0, mirrored))
-        left, low, right, high = way.bounds
-        size = (int(np.ceil((high - low) / CELL)), int(np.ceil((right - left) / CELL)))
-        mask: Grid = np.zeros(size, np.float32)
-        _fill(mask, translate(way, -left, -low))
+    ways = orientations(copy.piece, layout.cloth, copy.copy)
+    for turn, mirrored in ways if copy.way is None else ways[copy.way : copy.way + 1]:
+        (left, low, right, _), mask = _mask(shape, turn, mirrored)
         if mask.shape[0] > grid.shape[0] or mask.shape[1] > grid.shape[1]:
             continue
         used = cv2.matchTemplate(grid, mask, cv2.TM_CCORR)
@@ -157,6 +196,19 @@ def _first_place(grid: Grid, copy: _Copy, layout: Layout) -> Motion | None:
     return best[2] if best else None
 
 
+@lru_cache(maxsize=512)
+def _mask(
+    shape: shapely.Polygon, turn: float, mirrored: bool
+) -> tuple[tuple[float, float, float, float], Grid]:
+    """Bounds of a shape in one orientation, and the cells it touches from its lower left."""
+    way = turned(shape, Motion(turn, 0.0, 0.0, mirrored))
+    left, low, right, high = way.bounds
+    size = (int(np.ceil((high - low) / CELL)), int(np.ceil((right - left) / CELL)))
+    mask: Grid = np.zeros(size, np.float32)
+    _fill(mask, translate(way, -left, -low))
+    return (left, low, right, high), mask
+
+
 def _slid(
     motion: Motion,
     copy: _Copy,
@@ -164,17 +216,22 @@ def _slid(
     laid: list[shapely.Polygon],
     free: shapely.Geometry,
 ) -> tuple[Motion, shapely.Polygon]:
-    """The piece moved towards the cut end, within two cells, until it touches something."""
+    """The piece moved towards the cut end and the fold, within two cells, until it touches."""
     start = turned(lay_shape(copy.piece, layout.cloth), motion)
-    near = [other for other in laid if other.distance(start) < 4 * CELL]
+    near = [other for other in laid if other.distance(start) < 6 * CELL]
     space = shapely.buffer(free, 1e-6)
 
-    def clear(back: float) -> bool:
-        there = translate(start, -back)
+    def clear(x: float, y: float) -> bool:
+        there = translate(start, x, y)
         return bool(shapely.covers(space, there)) and not any(there.intersects(o) for o in near)
 
-    low, high = 0.0, 2 * CELL
-    while high - low > 0.01:
-        middle = (low + high) / 2
-        low, high = (middle, high) if clear(middle) else (low, middle)
-    return replace(motion, dx=motion.dx - low), translate(start, -low)
+    x = y = 0.0
+    along, across = (-1.0, 0.0), (0.0, -1.0)
+    for toward in (along,) if lies_on_fold(copy.piece, layout.cloth) else (along, across, along):
+        low, high = 0.0, 2 * CELL
+        while high - low > 0.01:
+            middle = (low + high) / 2
+            free_there = clear(x + toward[0] * middle, y + toward[1] * middle)
+            low, high = (middle, high) if free_there else (low, middle)
+        x, y = x + toward[0] * low, y + toward[1] * low
+    return replace(motion, dx=motion.dx + x, dy=motion.dy + y), translate(start, x, y)

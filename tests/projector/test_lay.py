@@ -11,7 +11,7 @@ from drafting.edge import Edge
 from drafting.marks import Grain
 from drafting.piece import Piece
 from drafting.plane import Motion, Point
-from projector.cloth.autolayout import arrange
+from projector.cloth.autolayout import arrange, improving_lays
 from projector.cloth.clearance import missing, overlaps, violations
 from projector.cloth.cloth import Cloth
 from projector.cloth.layout import Layout, Placement, piece_key
@@ -120,3 +120,17 @@ def test_yardage_is_area_arithmetic() -> None:
     assert bought_length(1201.0) == 1300.0
     assert bought_length(1200.0) == 1200.0
     assert piece_key(laid.pieces[0]) == "sheet"
+
+
+def test_every_streamed_lay_is_legal_complete_and_shorter_than_the_last() -> None:
+    sizes = ((310, 220), (240, 90), (170, 340), (420, 130), (90, 200))
+    pieces = tuple(block(f"part {i}", w, h, count=2) for i, (w, h) in enumerate(sizes))
+    layout = Layout(Cloth(width=900, folded=False), pieces)
+    lays = list(improving_lays(layout, seed=3, budget=25))
+    for lay in lays:
+        assert not missing(lay) and not violations(lay)
+        independent_check(lay)
+    lengths = [used_length(lay) for lay in lays]
+    assert len(lengths) > 1 and all(b < a for a, b in itertools.pairwise(lengths))
+    assert list(improving_lays(lays[-1], seed=3, budget=1)) == []
+    assert arrange(layout, 3, 25) == lays[-1]
