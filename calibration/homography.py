@@ -1,0 +1,67 @@
+"""Homographies between planes, by the normalised linear fit."""
+
+from __future__ import annotations
+
+import numpy as np
+import numpy.typing as npt
+
+from calibration.errors import CalibrationError
+from calibration.table_map import Array
+
+__all__ = ["fitted", "mapped"]
+
+
+def mapped(matrix: Array, points: npt.ArrayLike) -> Array:
+    """Points (n, 2) sent through a homography (3, 3)."""
+    rows = np.atleast_2d(np.asarray(points, dtype=np.float64))
+    moved = np.column_stack([rows, np.ones(len(rows))]) @ matrix.T
+    out: Array = moved[:, :2] / moved[:, 2:]
+    return out
+
+
+def fitted(source: npt.ArrayLike, target: npt.ArrayLike) -> Array:
+    """The homography (3, 3), last entry 1, that sends `source` (n, 2) to `target` (n, 2).
+
+    Least squares in the algebraic error, each set first moved to its centroid and scaled to mean
+    distance sqrt 2 (Hartley and Zisserman, the normalised direct linear fit; from memory).
+
+    Raises
+    ------
+    CalibrationError
+        Fewer than four points, sets of different length, or points that (nearly) lie on a line.
+    """
+    a, b = np.asarray(source, dtype=np.float64), np.asarray(target, dtype=np.float64)
+    if a.shape != b.shape or a.ndim != 2 or a.shape[1] != 2 or len(a) < 4:
+        raise CalibrationError(
+            f"a homography needs four or more pairs of points, found {a.shape} and {b.shape}"
+        )
+    if not (np.isfinite(a).all() and np.isfinite(b).all()):
+        raise CalibrationError("a homography needs finite points")
+    of_a, of_b = _normaliser(a), _normaliser(b)
+    p, q = mapped(of_a, a), mapped(of_b, b)
+    one, zero = np.ones((len(p), 1)), np.zeros((len(p), 3))
+    rows = np.column_stack([p, one])
+    system = np.vstack(
+        [
+            np.hstack([rows, zero, -q[:, :1] * rows]),
+            np.hstack([zero, rows, -q[:, 1:] * rows]),
+        ]
+    )
+    _, singular, turned = np.linalg.svd(system)
+    if singular[7] < 1e-9 * singular[0]:
+        raise CalibrationError("the points lie on one line; spread them over the table")
+    matrix: Array = np.linalg.inv(of_b) @ turned[-1].reshape(3, 3) @ of_a
+    if abs(matrix[2, 2]) < 1e-12 * np.abs(matrix).max():
+        raise CalibrationError("the homography sends the origin to infinity")
+    return matrix / matrix[2, 2]
+
+
+def _normaliser(points: Array) -> Array:
+    middle = points.mean(axis=0)
+    spread = float(np.hypot(*(points - middle).T).mean())
+    if spread <= 0.0:
+        raise CalibrationError("all points are at one place; spread them over the table")
+    scale = np.sqrt(2.0) / spread
+    return np.array(
+        [[scale, 0.0, -scale * middle[0]], [0.0, scale, -scale * middle[1]], [0.0, 0.0, 1.0]]
+    )
