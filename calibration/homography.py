@@ -53,7 +53,8 @@ def fitted(source: npt.ArrayLike, target: npt.ArrayLike) -> Array:
     matrix: Array = np.linalg.inv(of_b) @ turned[-1].reshape(3, 3) @ of_a
     if abs(matrix[2, 2]) < 1e-12 * np.abs(matrix).max():
         raise CalibrationError("the homography sends the origin to infinity")
-    return matrix / matrix[2, 2]
+    scaled: Array = matrix / matrix[2, 2]
+    return scaled
 
 
 def _normaliser(points: Array) -> Array:

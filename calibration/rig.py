@@ -54,7 +54,8 @@ def true_table_points(rig: Rig, screen_px: Array) -> Array:
 
 def true_screen_points(rig: Rig, table: Array) -> Array:
     """The screen points (n, 2), pixels, that truly light table points (n, 2), mm."""
-    return mapped(np.linalg.inv(rig.table_from_screen), table)
+    inverse = np.asarray(np.linalg.inv(rig.table_from_screen), dtype=np.float64)
+    return mapped(inverse, table)
 
 
 def photo_points(rig: Rig, table: Array) -> Array:
