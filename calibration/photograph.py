@@ -5,16 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 from scipy.optimize import least_squares
 
-from calibration.board import Board, corner_screen_points, paper_corners
-from calibration.detection import found_corners
 from calibration.errors import CalibrationError
 from calibration.homography import fitted, mapped
 from calibration.table_map import Array, TableMap
 
-__all__ = ["Photographed", "calibrated", "solve"]
+__all__ = ["Photographed", "solve"]
 
 LENS_PRIOR = 0.2
 """Standard deviation of the radial term at the photograph's corner; phones correct most of it."""
@@ -35,34 +32,6 @@ class Photographed:
     board_residuals_px: Array
     rms_px: float
     lens: float
-
-
-def calibrated(
-    photograph: npt.NDArray[np.uint8],
-    projected: Board,
-    printed: Board,
-    screen_size: tuple[int, int],
-    print_scale: float = 1.0,
-) -> Photographed:
-    """The map from one photograph (rows, columns[, 3]) that shows both boards.
-
-    Table mm are the printed sheet's, y up on it; `print_scale` is the measured length of its
-    scale bar over the length that is written beside it.
-    """
-    if not 0.9 < print_scale < 1.1:
-        raise CalibrationError(
-            f"print scale {print_scale:g} is out of 0.9 to 1.1; measure the scale bar again"
-        )
-    on_screen = found_corners(photograph, projected, "projected board")
-    on_paper = found_corners(photograph, printed, "printed board")
-    return solve(
-        corner_screen_points(projected)[on_screen.ids],
-        on_screen.points_px,
-        paper_corners(printed)[on_paper.ids] * print_scale,
-        on_paper.points_px,
-        (photograph.shape[1], photograph.shape[0]),
-        screen_size,
-    )
 
 
 def solve(
