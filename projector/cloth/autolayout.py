@@ -51,7 +51,8 @@ def arrange(layout: Layout, seed: int = 0, budget: int = 12) -> Layout:
 
     `budget` counts the lays tried, so that the same seed and budget give the same lay on any
     machine. A legal, complete lay that was given is returned unless a shorter one is found.
-    Stripes and checks are not matched yet. Raises `ProjectorError` when no lay fits.
+    Stripes and checks are not matched yet, nor is shrinkage added. Raises `ProjectorError` when
+    no lay fits.
     """
     best = layout if _may_be_cut(layout) else None
     for better in improving_lays(layout, seed, budget):
