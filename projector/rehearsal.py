@@ -21,6 +21,7 @@ from drafting.piece import Piece, edge_named, notches_of, outline
 from drafting.plane import Motion, Point
 from projector import rehearsal_pictures as pictures
 from projector import rehearsal_stand_in as parts
+from projector.cloth.autolayout import arrange
 from projector.cloth.layout import Layout, piece_key
 from projector.demonstration import demonstration_job
 from projector.errors import ProjectorError
@@ -72,7 +73,7 @@ def rehearse(
     job = demonstration_job()
     pieces = parts.pieces()
     tell(STEPS[1])
-    layout = parts.laid(layout_of(job, pieces))
+    layout = arrange(layout_of(job, pieces), seed)
     tell(STEPS[2])
     rig = parts.rig(seed)
     table_map = _calibrated(rig, out)

@@ -12,8 +12,7 @@ from drafting.curves import Cubic, Line
 from drafting.edge import Edge
 from drafting.marks import Grain, Notch
 from drafting.piece import Piece
-from drafting.plane import Motion, Point
-from projector.cloth.layout import Layout, Placement, piece_key
+from drafting.plane import Point
 from projector.errors import ProjectorError
 from projector.rehearsal_pictures import Image
 
@@ -182,13 +181,3 @@ def pieces() -> tuple[Piece, ...]:
         )
         made.append(Piece(name, edges, marks, size="M", fold_edge="centre"))
     return tuple(made)
-
-
-def laid(layout: Layout) -> Layout:
-    from dataclasses import replace
-
-    placed = tuple(
-        Placement(piece_key(piece), 1, Motion(np.pi / 2, 720.0 + 760.0 * n, 0.0))
-        for n, piece in enumerate(layout.pieces)
-    )
-    return replace(layout, placements=placed)

@@ -131,7 +131,7 @@ def _placement(entry: Entry) -> Placement | None:
         name: fields[name].yes_no() for name in ("mirrored", "locked", "cut") if name in fields
     }
     piece = fields["piece"].text() if "piece" in fields else None
-    copy = fields["copy"].whole(0, 100_000) if "copy" in fields else 1
+    copy = fields["copy"].whole(0, 100_000) if "copy" in fields else 0
     if len(entry.problems.lines) > before or piece is None or copy is None:
         return None
     motion = Motion(
