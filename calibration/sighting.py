@@ -74,7 +74,8 @@ def sighted(
     screen_unit, table_unit = _mapped(from_screen, on_screen), _mapped(from_table, on_table)
 
     view = _fitted(table_unit, flat[len(lit.ids) :])
-    table = _fitted(screen_unit, _mapped(np.linalg.inv(view), flat[: len(lit.ids)]))
+    table_from_photo = np.asarray(np.linalg.inv(view), dtype=np.float64)
+    table = _fitted(screen_unit, _mapped(table_from_photo, flat[: len(lit.ids)]))
 
     def fitted(unknowns: Array) -> Array:
         photo_from_table = np.append(unknowns[:8], 1.0).reshape(3, 3)
