@@ -21,9 +21,12 @@ def findings_of(
     `neck_stretch` is the part by which the neckline's cloth stretches: 0.2 is a fifth.
     """
     back, front = pieces
+    present = {edge.name for edge in back.edges}  # a bat sleeve to the waist has no side seam
+    seams = [name for name in ("overarm", "underarm", "side") if name in present]
+    corners = [names for names in _SQUARE_CORNERS if present.issuperset(names)]
     return (
-        *(_equal(back, front, name) for name in ("overarm", "underarm", "side")),
-        *(_square(piece, *names) for piece in pieces for names in _SQUARE_CORNERS),
+        *(_equal(back, front, name) for name in seams),
+        *(_square(piece, *names) for piece in pieces for names in corners),
         _neck(body, back, front, neck_stretch),
         _wrist(body, back),
         _hip(body, back),
@@ -54,8 +57,8 @@ def _equal(back: Piece, front: Piece, name: str) -> Finding:
 
 def _square(piece: Piece, first: str, second: str) -> Finding:
     before, after = edge_named(piece, first), edge_named(piece, second)
-    turn = tangent_along(before, edge_length(before)).cross(tangent_along(after, 0.0))
-    angle = 180.0 - math.degrees(math.asin(max(-1.0, min(1.0, turn))))
+    into, out = tangent_along(before, edge_length(before)), tangent_along(after, 0.0)
+    angle = 180.0 - math.degrees(math.atan2(into.cross(out), into.dot(out)))
     fine = abs(angle - 90.0) <= 0.5
     return Finding(
         "fine" if fine else "warning",

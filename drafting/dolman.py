@@ -48,6 +48,11 @@ class Plan:
 
 def dolman_plan(block: Block, body: Body, style: Style) -> Plan:
     """Construct the plan. Raises `DraftingError` where the underarm would not leave the side."""
+    if style.neck_wider >= style.shoulder:
+        raise DraftingError(
+            f"style.neck_wider: {style.neck_wider:g} mm leaves nothing of a shoulder of "
+            f"{style.shoulder:g} mm; widen the neck less"
+        )
     back, front = block.back, block.front
     neck = midpoint(back.neck_point, front.neck_point)
     tip = midpoint(back.shoulder_tip, front.shoulder_tip)

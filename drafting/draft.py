@@ -44,7 +44,7 @@ def draft(body: Body, style: Style, size: str = "") -> Draft:
             ("front", block.front, style.front_square, style.front_lower),
         )
     )
-    return Draft(body, style, block, plan, pieces, findings_of(body, pieces))
+    return Draft(body, style, block, plan, pieces, findings_of(body, pieces, style.neck_stretch))
 
 
 def _piece(
@@ -61,9 +61,12 @@ def _piece(
     curve = _underarm_curve(plan)
     underarm: tuple[Segment, ...] = (Line(plan.curve_end, plan.underarm_wrist),)
     underarm = (curve, *underarm) if curve is not None else underarm
+    # A bat sleeve of a top that ends at the waist starts at the hem: no side seam is left.
+    sided = distance(plan.side_hem, plan.curve_start) > 1e-6
+    side = (Edge("side", (Line(plan.side_hem, plan.curve_start),), style.seam),) if sided else ()
     edges = (
         Edge("hem", (Line(hem_centre, plan.side_hem),), style.body_hem, "hem"),
-        Edge("side", (Line(plan.side_hem, plan.curve_start),), style.seam),
+        *side,
         Edge("underarm", underarm, style.seam),
         Edge("wrist", (_wrist(plan),), style.wrist_hem, "hem"),
         Edge("overarm", (Line(plan.overarm_wrist, plan.neck_edge),), style.seam),
@@ -73,13 +76,14 @@ def _piece(
     kind: Literal["single", "double"] = "double" if name == "back" else "single"
     curve_length = edge_length(Edge("curve", (curve,))) if curve is not None else 0.0
     overarm = distance(plan.overarm_wrist, plan.shoulder)
-    places = [("underarm", 0.0, "curve start"), ("overarm", overarm, "shoulder")]
+    places = [("overarm", overarm, "shoulder")]
     if curve is not None:
         places += [
+            ("underarm", 0.0, "curve start"),
             ("underarm", curve_length / 2, "curve middle"),
             ("underarm", curve_length, "curve end"),
         ]
-    places += [("side", 0.0, "body hem"), ("overarm", 0.0, "wrist hem")]
+    places += [("side" if sided else "underarm", 0.0, "body hem"), ("overarm", 0.0, "wrist hem")]
     notches = tuple(Notch(edge, along, kind, what) for edge, along, what in places)
     middle = plan.side_hem.x / 2
     grain = Grain(Point(middle, plan.side_hem.y + 80.0), Point(middle, plan.curve_start.y + 60.0))

@@ -28,6 +28,7 @@ RANGES: dict[str, tuple[float, float]] = {
     "wrist_hem": (0.0, 25.0),
     "body_hem": (0.0, 100.0),
     "neck_allowance": (0.0, 20.0),
+    "neck_stretch": (0.0, 1.0),
 }
 
 
@@ -42,7 +43,8 @@ class Style:
     from the corner the underarm curve begins on either side. neck_wider: along the overarm.
     front_lower, back_lower: at the centres. back_square, front_square: how far the neckline
     stays square to the centre. length: from the waist down. seam, neck_allowance, wrist_hem,
-    body_hem: allowances; a wrist hem is curved, hence at most 25 mm.
+    body_hem: allowances; a wrist hem is curved, hence at most 25 mm. neck_stretch:
+    the part by which the cloth of the neckline stretches, 0.2 is a fifth.
     """
 
     lift: float = 0.5
@@ -64,6 +66,7 @@ class Style:
     wrist_hem: float = 22.0
     body_hem: float = 40.0
     neck_allowance: float = 6.0
+    neck_stretch: float = 0.0
 
     def __post_init__(self) -> None:
         if self.sleeve_kind not in ("dolman", "bat"):

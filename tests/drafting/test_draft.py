@@ -190,3 +190,24 @@ def test_an_unknown_or_missing_measurement_is_named() -> None:
     with pytest.raises(DraftingError, match=r"body\.height is missing"):
         estimated_body({"bust": 920.0, "waist": 760.0, "hip": 1000.0})
     assert isinstance(MEDIUM, Body) and "neck" in MEDIUM.estimated
+
+
+@pytest.mark.parametrize("lift", [0.0, 0.5, 1.0])
+def test_a_bat_sleeve_to_the_waist_has_no_side_seam(lift: float) -> None:
+    made = draft(MEDIUM, Style(sleeve_kind="bat", length=0.0, lift=lift))
+    for piece in made.pieces:
+        assert [edge.name for edge in piece.edges][:2] == ["hem", "underarm"]
+    assert not [f for f in made.findings if f.severity == "stop"]
+
+
+def test_stretch_of_the_neckline_lets_the_head_pass() -> None:
+    severity = {}
+    for stretch in (0.0, 0.9):
+        made = draft(MEDIUM, Style(neck_wider=0.0, front_lower=0.0, neck_stretch=stretch))
+        severity[stretch] = next(f.severity for f in made.findings if "head" in f.subject)
+    assert severity == {0.0: "warning", 0.9: "fine"}
+
+
+def test_a_neck_wider_than_the_shoulder_is_refused() -> None:
+    with pytest.raises(DraftingError, match="neck_wider"):
+        draft(MEDIUM, Style(neck_wider=100.0, shoulder=90.0))
