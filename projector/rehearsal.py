@@ -16,13 +16,17 @@ from typing import Any
 import numpy as np
 
 from calibration.table_map import Array, TableMap, lit_outline, screen_points
-from drafting.edge import point_along, tangent_along
-from drafting.piece import Piece, edge_named, notches_of, outline
+from drafting.allowance import cutting_line, notch_lines
+from drafting.draft import draft
+from drafting.exchange.svg import written
 from drafting.plane import Motion, Point
+from drafting.style import Style
+from drafting.survey import estimated_body
 from projector import rehearsal_pictures as pictures
 from projector import rehearsal_stand_in as parts
 from projector.cloth.autolayout import arrange
 from projector.cloth.layout import Layout, piece_key
+from projector.cloth.yardage import used_length
 from projector.demonstration import demonstration_job
 from projector.errors import ProjectorError
 from projector.files.writing import write_bytes, write_text
@@ -42,7 +46,11 @@ __all__ = ["STEPS", "rehearse"]
 STEPS = ("draft the pieces", "lay them on the cloth", "calibrate", "light the lay", "measure")
 GRID_STEP = 100.0
 GRID_CLEAR = 14.0
-NOTCH = 8.0
+FLATNESS = 0.05
+SIZE = "S"
+WEARER = {"bust": 840.0, "waist": 680.0, "hip": 920.0, "height": 1600.0}
+"""An invented singer of the choir, mm."""
+STYLE = Style(lift=0.5, sleeve=360.0, length=120.0, front_lower=40.0)
 TABLE_FROM_CLOTH = Motion(0.0, 40.0, 70.0)
 
 
@@ -71,7 +79,10 @@ def rehearse(
         raise ProjectorError(f"{out}: cannot be made ({error.strerror or error})") from error
     tell(STEPS[0])
     job = demonstration_job()
-    pieces = parts.pieces()
+    made = draft(estimated_body(dict(WEARER)), STYLE, SIZE)
+    pieces = made.pieces
+    for piece in pieces:
+        write_bytes(out / f"{piece.name}-{SIZE}.svg", written(piece))
     tell(STEPS[1])
     layout = arrange(layout_of(job, pieces), seed)
     tell(STEPS[2])
@@ -94,8 +105,8 @@ def rehearse(
             "notches": asdict(lit.notches),
             "check_grid": asdict(lit.grid),
         },
-        "yardage_mm": _yardage(layout),
-        "findings": [],
+        "yardage_mm": used_length(layout),
+        "findings": [asdict(finding) for finding in made.findings],
         "seconds": time.perf_counter() - began,
     }
     write_text(out / "rehearsal.json", json.dumps(figures, indent=2, allow_nan=False) + "\n")
@@ -115,12 +126,15 @@ def _calibrated(rig: parts.Rig, out: Path) -> TableMap:
 
 
 def _lit(rig: parts.Rig, table_map: TableMap, layout: Layout) -> _Lit:
-    lines = {piece_key(piece): _cutting_line(piece) for piece in layout.pieces}
+    lines = {piece_key(piece): cutting_line(piece, FLATNESS) for piece in layout.pieces}
     on_table = [
         _moved([*lines[p.piece], lines[p.piece][0]], TABLE_FROM_CLOTH @ p.cloth_from_piece)
         for p in layout.placements
     ]
-    notches = {piece_key(piece): _notch_lines(piece) for piece in layout.pieces}
+    notches = {
+        piece_key(piece): tuple((seam, cut) for _, seam, cut in notch_lines(piece))
+        for piece in layout.pieces
+    }
     on_table += [
         _moved(line, TABLE_FROM_CLOTH @ p.cloth_from_piece)
         for p in layout.placements
@@ -138,19 +152,6 @@ def _lit(rig: parts.Rig, table_map: TableMap, layout: Layout) -> _Lit:
         _judged(rig, photo, marks, "the notches"),
         _judged(rig, of_grid, _off_crossings(grid), "the check grid"),
     )
-
-
-def _cutting_line(piece: Piece) -> tuple[Point, ...]:
-    return outline(piece, 0.05)
-
-
-def _notch_lines(piece: Piece) -> tuple[tuple[Point, Point], ...]:
-    lines = []
-    for notch in notches_of(piece):
-        edge = edge_named(piece, notch.edge)
-        place, along = point_along(edge, notch.along), tangent_along(edge, notch.along)
-        lines.append((place, place - along.left * NOTCH))
-    return tuple(lines)
 
 
 def _moved(points: Sequence[Point], motion: Motion) -> Array:
@@ -181,14 +182,3 @@ def _judged(rig: parts.Rig, photo: pictures.Image, sample: Sample, what: str) ->
     return measured(
         brightness, lambda table: parts.mapped(rig.photo_from_table, table), sample, what
     )[0]
-
-
-def _yardage(layout: Layout) -> float:
-    ends = [
-        placement.cloth_from_piece(point).x
-        for placement in layout.placements
-        for piece in layout.pieces
-        if piece_key(piece) == placement.piece
-        for point in _cutting_line(piece)
-    ]
-    return max(ends)

@@ -8,11 +8,6 @@ import cv2
 import numpy as np
 
 from calibration.table_map import Array, TableMap
-from drafting.curves import Cubic, Line
-from drafting.edge import Edge
-from drafting.marks import Grain, Notch
-from drafting.piece import Piece
-from drafting.plane import Point
 from projector.errors import ProjectorError
 from projector.rehearsal_pictures import Image
 
@@ -148,36 +143,3 @@ def solved(of_reference: Image, of_lit: Image) -> tuple[TableMap, Array, Array]:
     found_lit = corners(of_lit, columns, rows, "projected board")
     matrix = _fit(screen, mapped(table_from_photo, found_lit))
     return TableMap(matrix, SCREEN), found_reference, found_lit
-
-
-def pieces() -> tuple[Piece, ...]:
-    made = []
-    for name, neck in (("front", 90.0), ("back", 35.0)):
-        top, wrist, under = Point(95.0, 640.0), Point(560.0, 600.0), Point(545.0, 500.0)
-        p, q = Point(270.0, 380.0), Point(255.0, 0.0)
-        centre = Point(0.0, 640.0 - neck)
-        edges = (
-            Edge("hem", (Line(Point(0.0, 0.0), q),), 40.0, "hem"),
-            Edge(
-                "underarm",
-                (Line(q, p), Cubic(p, Point(275.0, 450.0), Point(360.0, 470.0), under)),
-                10.0,
-            ),
-            Edge("wrist", (Line(under, wrist),), 20.0, "hem"),
-            Edge("overarm", (Line(wrist, top),), 10.0),
-            Edge(
-                "neckline",
-                (Cubic(top, Point(80.0, 640.0 - neck * 0.7), Point(50.0, centre.y), centre),),
-                6.0,
-                "neckline",
-            ),
-            Edge("centre", (Line(centre, Point(0.0, 0.0)),), 0.0, "fold"),
-        )
-        marks = (
-            Notch("underarm", 380.0),
-            Notch("underarm", 480.0),
-            Notch("overarm", 300.0),
-            Grain(Point(100.0, 60.0), Point(100.0, 420.0)),
-        )
-        made.append(Piece(name, edges, marks, size="M", fold_edge="centre"))
-    return tuple(made)
