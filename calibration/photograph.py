@@ -17,6 +17,9 @@ LENS_PRIOR = 0.2
 """Standard deviation of the radial term at the photograph's corner; phones correct most of it."""
 CORNER_NOISE_PX = 0.05
 FEWEST = 8
+LENS_STARTS = (0.0, -0.1, 0.1)
+WORST_RMS_PX = 1.0
+"""Beyond this the corners are not of one plane seen by one lens."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -100,9 +103,16 @@ def solve(
         ]
         return np.concatenate([*out, [lens / LENS_PRIOR]])
 
-    result = least_squares(misfits, start, loss="huber", f_scale=2.0, x_scale="jac")
-    if not result.success:
-        raise CalibrationError(f"the corners do not fit one table: {result.message}")
+    # From far off the robust loss is nearly flat and stops early; plain squares lead up to it,
+    # and the lens is begun from both sides.
+    results = []
+    for lens in LENS_STARTS:
+        start[16] = lens
+        near = least_squares(misfits, start, x_scale="jac", max_nfev=100)
+        results.append(
+            least_squares(misfits, near.x, loss="huber", f_scale=2.0, x_scale="jac", max_nfev=100)
+        )
+    result = min(results, key=lambda found: float(found.cost))
     photo_from_screen = _matrix(result.x[:8]) @ np.diag([1 / screen_scale, 1 / screen_scale, 1.0])
     photo_from_board = _matrix(result.x[8:16])
     table_from_board = np.array(
@@ -110,12 +120,18 @@ def solve(
     )
     matrix = table_from_board @ np.linalg.inv(photo_from_board) @ photo_from_screen
     left = misfits(result.x)[:-1].reshape(-1, 2) * CORNER_NOISE_PX
+    rms = float(np.sqrt((left**2).sum(axis=1).mean()))
+    if rms > WORST_RMS_PX:
+        raise CalibrationError(
+            f"the corners miss one flat table by {rms:.1f} px rms, wanted {WORST_RMS_PX:g} or "
+            "less; lay the printed board flat on the table and take another photograph"
+        )
     count = len(screen_seen)
     return Photographed(
         TableMap(matrix, screen_size),
         left[:count],
         left[count:],
-        float(np.sqrt((left**2).sum(axis=1).mean())),
+        rms,
         float(result.x[16]),
     )
 
