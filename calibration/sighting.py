@@ -90,7 +90,9 @@ def sighted(
         return np.append((fitted(unknowns) - seen).ravel(), unknowns[16] / LENS_PRIOR)
 
     start = np.concatenate([view.ravel()[:8], table.ravel()[:8], [0.0]])
-    found = least_squares(misfit, start, loss="huber", f_scale=0.5, x_scale="jac")
+    # From far off the robust loss is nearly flat and stops early; plain squares lead up to it.
+    near = least_squares(misfit, start, x_scale="jac", max_nfev=100)
+    found = least_squares(misfit, near.x, loss="huber", f_scale=0.5, x_scale="jac")
     residuals = seen - fitted(found.x)
     rms = float(np.sqrt((residuals**2).mean()))
     if not rms <= WORST_RMS_PX:
