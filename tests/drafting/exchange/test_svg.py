@@ -53,7 +53,7 @@ def test_the_page_is_as_large_as_the_piece_and_its_margin() -> None:
 
 def test_text_is_escaped_and_kept() -> None:
     texts = [e.text for e in read(written(PIECE)).elements() if isinstance(e, svgelements.Text)]
-    assert texts == ["Back & <front>", "cut 1"]
+    assert texts == ["Back & <front>", "cut 1", "place on the fold"]
 
 
 def test_a_double_notch_is_two_lines_of_the_allowance() -> None:

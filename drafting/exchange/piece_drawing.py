@@ -1,0 +1,245 @@
+"""A piece, several pieces side by side, or the sizes of one piece nested, as a drawing.
+
+Layers, lowest first: cutting line, seam line, notches, grain, inner lines, words. The names of
+the strokes and their data carry what the plain line cannot, for formats that keep them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+import shapely
+
+from drafting.allowance import cutting_line, notch_lines
+from drafting.curves import Line
+from drafting.drawing import (
+    INK,
+    Box,
+    Curve,
+    Data,
+    Drawing,
+    Layer,
+    Mark,
+    Pen,
+    Polyline,
+    Words,
+    around,
+    grown,
+    moved_mark,
+)
+from drafting.edge import Edge, end_of, start_of
+from drafting.errors import DraftingError
+from drafting.marks import Drill, Grain, InnerLine, Label
+from drafting.piece import Piece, grain_of, seam_polygon
+from drafting.plane import Motion, Point, midpoint
+
+__all__ = [
+    "LAYERS",
+    "nested_drawing",
+    "piece_drawing",
+    "piece_layers",
+    "pieces_drawing",
+    "title_of",
+]
+
+LAYERS = ("cutting line", "seam line", "notches", "grain", "inner lines", "words")
+TOLERANCE = 0.02
+MARGIN = 10.0
+LETTER = 9.0
+
+CUTTING = Pen(0.7)
+SEAM = Pen(0.35, INK, (5.0, 2.0))
+FOLD = Pen(0.5, "#8a4b08", (12.0, 3.0, 2.0, 3.0))
+NOTCH = Pen(0.6)
+GRAIN = Pen(0.5, "#4a6670")
+INNER = Pen(0.35, "#4a6670", (2.0, 2.0))
+SIZES = ("#1b2a33", "#b3461e", "#1f6f8b", "#6a3d8f", "#4b7a2b", "#a3762a", "#8c2f5f", "#3a4fa3")
+DASHES: tuple[tuple[float, ...], ...] = ((), (8.0, 2.0), (4.0, 2.0), (8.0, 2.0, 1.5, 2.0))
+
+
+def title_of(piece: Piece) -> str:
+    """Name and size."""
+    return f"{piece.name} {piece.size}".strip()
+
+
+def piece_drawing(piece: Piece) -> Drawing:
+    """The piece with a margin of 10 mm round its cutting line, which is flattened to 0.02 mm."""
+    return pieces_drawing((piece,))
+
+
+def pieces_drawing(pieces: Sequence[Piece], gap: float = 30.0, title: str = "") -> Drawing:
+    """Pieces in a row from left to right, `gap` mm apart; a single one keeps its own frame."""
+    if not pieces:
+        raise DraftingError("a drawing of no pieces cannot be made")
+    marks: dict[str, list[Mark]] = {name: [] for name in LAYERS}
+    boxes, reach = [], 0.0
+    for piece in pieces:
+        layers = piece_layers(piece)
+        box = around(point for mark in layers[0].marks for point in _points(mark))
+        shift = Motion() if len(pieces) == 1 else Motion(0.0, reach - box.left, -box.bottom)
+        boxes.append(around(shift(p) for p in (_corner(box, False), _corner(box, True))))
+        reach += box.width + gap
+        for layer in layers:
+            marks[layer.name] += [moved_mark(mark, shift) for mark in layer.marks]
+    whole = around(p for box in boxes for p in (_corner(box, False), _corner(box, True)))
+    layers = tuple(Layer(name, tuple(kept)) for name, kept in marks.items() if kept)
+    return Drawing(grown(whole, MARGIN), layers, title or ", ".join(map(title_of, pieces)))
+
+
+def nested_drawing(pieces: Sequence[Piece]) -> Drawing:
+    """One piece in several sizes on top of each other, in their common frame.
+
+    A size has its own colour and dash, named in a key above the nest.
+    """
+    if not pieces:
+        raise DraftingError("a nest of no pieces cannot be drawn")
+    layers: list[Layer] = []
+    for number, piece in enumerate(pieces):
+        pen = Pen(0.5, SIZES[number % len(SIZES)], DASHES[number % len(DASHES)])
+        fine = Pen(0.25, pen.colour, pen.dash)
+        name = piece.size or piece.name
+        marks: list[Mark] = [_cutting_line(piece, pen)]
+        marks += [Curve(e.segments, fine, name=f"{name} {e.name}") for e in piece.edges]
+        marks += _notches(piece, Pen(0.4, pen.colour))
+        layers.append(Layer(name, tuple(marks)))
+    box = around(p for layer in layers for p in _points(layer.marks[0]))
+    keys: list[Mark] = []
+    for number, layer in enumerate(layers):
+        y = box.top + 8.0 + 7.0 * (len(layers) - 1 - number)
+        first = layer.marks[0]
+        assert isinstance(first, Polyline) and first.pen is not None
+        keys.append(Polyline((Point(box.left, y), Point(box.left + 30.0, y)), first.pen))
+        keys.append(
+            Words(Point(box.left + 34.0, y - 1.8), layer.name, 5.0, colour=first.pen.colour)
+        )
+    grain = grain_of(pieces[0])
+    if grain is not None:
+        keys += _arrow(grain)
+    layers.append(Layer("words", tuple(keys)))
+    page = grown(box, MARGIN)
+    page = Box(page.left, page.bottom, page.right, page.top + 7.0 * len(pieces))
+    return Drawing(page, tuple(layers), f"{pieces[0].name}, nested sizes")
+
+
+def piece_layers(piece: Piece) -> tuple[Layer, ...]:
+    """The layers of one piece in its own frame, every name of `LAYERS` present."""
+    words: list[Mark] = []
+    inner: list[Mark] = []
+    for mark in piece.marks:
+        if isinstance(mark, InnerLine):
+            inner.append(Curve(mark.segments, INNER, name=f"line {mark.name}"))
+        elif isinstance(mark, Drill):
+            inner += _cross(mark)
+    label = next((mark for mark in piece.marks if isinstance(mark, Label)), None)
+    words += _words(label or _usual_label(piece))
+    seams: list[Mark] = []
+    for edge in piece.edges:
+        seams.append(_edge(edge))
+        if edge.role == "fold":
+            words += _fold_words(edge)
+    grain = grain_of(piece)
+    parts: dict[str, Iterable[Mark]] = {
+        "cutting line": (_cutting_line(piece, CUTTING),),
+        "seam line": seams,
+        "notches": _notches(piece, NOTCH),
+        "grain": () if grain is None else _arrow(grain),
+        "inner lines": inner,
+        "words": words,
+    }
+    return tuple(Layer(name, tuple(parts[name])) for name in LAYERS)
+
+
+def _points(mark: Mark) -> tuple[Point, ...]:
+    return mark.points if isinstance(mark, Polyline) else ()
+
+
+def _corner(box: Box, far: bool) -> Point:
+    return Point(box.right, box.top) if far else Point(box.left, box.bottom)
+
+
+def _cutting_line(piece: Piece, pen: Pen) -> Polyline:
+    data = [("piece", piece.name), ("count", str(piece.count)), ("cloth", piece.cloth)]
+    if piece.size:
+        data.append(("size", piece.size))
+    if piece.paired:
+        data.append(("paired", "yes"))
+    if piece.turns_freely:
+        data.append(("turns-freely", "yes"))
+    outline = cutting_line(piece, TOLERANCE)
+    return Polyline(outline, pen, closed=True, name="cutting line", data=tuple(data))
+
+
+def _edge(edge: Edge) -> Curve:
+    data = (("edge", edge.name), ("role", edge.role), ("allowance", f"{edge.allowance:g}"))
+    pen = FOLD if edge.role == "fold" else SEAM
+    return Curve(edge.segments, pen, name=f"edge {edge.name}", data=data)
+
+
+def _notches(piece: Piece, pen: Pen) -> list[Mark]:
+    """One line for a single notch; two, 6 mm apart, for a double one."""
+    lines: list[Mark] = []
+    for notch, seam, cut in notch_lines(piece):
+        if seam == cut:
+            continue
+        data: Data = (("edge", notch.edge), ("along", f"{notch.along:.4f}"), ("kind", notch.kind))
+        if notch.name:
+            data = (*data, ("notch", notch.name))
+        aside = 3.0 * (cut - seam).unit.left
+        for shift in (aside, -aside) if notch.kind == "double" else (Point(0.0, 0.0),):
+            name = f"notch {len(lines) + 1}"
+            lines.append(Polyline((seam + shift, cut + shift), pen, name=name, data=data))
+    return lines
+
+
+def _cross(drill: Drill) -> list[Mark]:
+    x, y = Point(3.0, 0.0), Point(0.0, 3.0)
+    name = f"drill {drill.name}".strip()
+    return [Polyline((drill.point - arm, drill.point + arm), NOTCH, name=name) for arm in (x, y)]
+
+
+def _arrow(grain: Grain) -> list[Mark]:
+    """A double-headed arrow, as the trade draws the grain."""
+    along = (grain.end - grain.start).unit
+    marks: list[Mark] = [Curve((Line(grain.start, grain.end),), GRAIN, name="grain")]
+    for tip, back in ((grain.start, along), (grain.end, -along)):
+        barbs = (tip + 9.0 * back + 4.0 * back.left, tip, tip + 9.0 * back - 4.0 * back.left)
+        marks.append(Polyline(barbs, GRAIN, name="grain head"))
+    return marks
+
+
+def _usual_label(piece: Piece) -> Label:
+    centre = _roomiest(piece)
+    pairs = " in pairs" if piece.paired else ""
+    times = f"cut {piece.count}{pairs}{' on the fold' if piece.fold_edge else ''}"
+    return Label(centre, (title_of(piece), times, f"cloth: {piece.cloth}"))
+
+
+def _roomiest(piece: Piece) -> Point:
+    """The middle of the largest circle that fits in the piece beside its grain line."""
+    room: shapely.Geometry = seam_polygon(piece, 1.0)
+    grain = grain_of(piece)
+    if grain is not None:
+        ends = [(p.x, p.y) for p in (grain.start, grain.end)]
+        clear = shapely.difference(room, shapely.LineString(ends).buffer(5.0))
+        room = room if clear.is_empty else clear
+    x, y = shapely.maximum_inscribed_circle(room, 1.0).coords[0]
+    return Point(x, y)
+
+
+def _words(label: Label) -> list[Mark]:
+    top = label.point.y + LETTER * (1.3 * (len(label.lines) - 1) / 2 - 0.35)
+    return [
+        Words(Point(label.point.x, top - i * LETTER * 1.3), line, LETTER, "middle")
+        for i, line in enumerate(label.lines)
+        if line
+    ]
+
+
+def _fold_words(edge: Edge) -> list[Mark]:
+    """Which edge lies on the fold, written along its inner side (left of travel)."""
+    start, end = start_of(edge), end_of(edge)
+    along = (end - start).unit
+    down = along.y < -1e-9 or (abs(along.y) <= 1e-9 and along.x < 0.0)
+    place = midpoint(start, end) + (7.5 if down else 3.0) * along.left
+    angle = (-along if down else along).angle
+    return [Words(place, "place on the fold", 5.0, "middle", angle, FOLD.colour)]

@@ -1,0 +1,31 @@
+"""A drawing as a PNG picture."""
+
+from __future__ import annotations
+
+import io
+import math
+
+import pypdfium2
+
+from drafting.drawing import Drawing
+from drafting.exchange.drawing_pdf import pdf_bytes
+from projector.errors import ProjectorError
+
+__all__ = ["png_bytes"]
+
+MAXIMUM_PIXELS = 100_000_000
+
+
+def png_bytes(drawing: Drawing, pixels_a_mm: float = 2.0) -> bytes:
+    """The drawing rendered on white, anti-aliased, at a number of pixels a millimetre."""
+    pixels = drawing.box.width * drawing.box.height * pixels_a_mm**2
+    if not math.isfinite(pixels) or not 1.0 <= pixels <= MAXIMUM_PIXELS:
+        raise ProjectorError(f"a picture of {pixels:.0f} pixels cannot be made; choose fewer a mm")
+    document = pypdfium2.PdfDocument(pdf_bytes(drawing))
+    try:
+        picture = document[0].render(scale=pixels_a_mm * 25.4 / 72.0).to_pil()
+    finally:
+        document.close()
+    target = io.BytesIO()
+    picture.save(target, "PNG", dpi=(pixels_a_mm * 25.4, pixels_a_mm * 25.4))
+    return target.getvalue()
