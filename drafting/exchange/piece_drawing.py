@@ -216,12 +216,13 @@ def _usual_label(piece: Piece) -> Label:
 
 def _roomiest(piece: Piece) -> Point:
     """The middle of the largest circle that fits in the piece beside its grain line."""
-    room: shapely.Geometry = seam_polygon(piece, 1.0)
+    room: shapely.Polygon | shapely.MultiPolygon = seam_polygon(piece, 1.0)
     grain = grain_of(piece)
     if grain is not None:
         ends = [(p.x, p.y) for p in (grain.start, grain.end)]
         clear = shapely.difference(room, shapely.LineString(ends).buffer(5.0))
-        room = room if clear.is_empty else clear
+        if isinstance(clear, shapely.Polygon | shapely.MultiPolygon) and not clear.is_empty:
+            room = clear
     x, y = shapely.maximum_inscribed_circle(room, 1.0).coords[0]
     return Point(x, y)
 
