@@ -6,7 +6,7 @@ from dataclasses import dataclass, fields
 
 from drafting.errors import DraftingError
 
-__all__ = ["RANGES", "Body"]
+__all__ = ["RANGES", "Body", "implausible"]
 
 RANGES: dict[str, tuple[float, float]] = {
     "bust": (600.0, 1700.0),
@@ -52,13 +52,16 @@ class Body:
     def __post_init__(self) -> None:
         for field in fields(self):
             if field.name in RANGES:
-                _check(field.name, getattr(self, field.name))
+                fault = implausible(field.name, getattr(self, field.name))
+                if fault:
+                    raise DraftingError(f"body.{field.name}: {fault}")
 
 
-def _check(name: str, value: float) -> None:
+def implausible(name: str, value: float) -> str | None:
+    """Why a measurement (mm) cannot be a person's, with the likely mend; None when it can."""
     low, high = RANGES[name]
     if low <= value <= high:
-        return
+        return None
     bound = f"below {low:g} mm" if value < low else f"above {high:g} mm"
     mends = [
         f'; did you mean "{value / scale:g} {unit}"?'
@@ -69,4 +72,4 @@ def _check(name: str, value: float) -> None:
         mends = [f'; did you mean "{value / 10:g} mm"?']
     if not mends and low <= value * 2.54 <= high:
         mends = [f'; did you mean "{value / 10:g} in"?']
-    raise DraftingError(f"body.{name}: {value:g} mm is {bound}{mends[0] if mends else ''}")
+    return f"{value:g} mm is {bound}{mends[0] if mends else ''}"
