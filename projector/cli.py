@@ -12,6 +12,7 @@ from drafting.errors import DraftingError
 from projector.commands.calibrate import boards, calibrate
 from projector.commands.draft import draft
 from projector.commands.lay import lay
+from projector.commands.light import light
 from projector.commands.ready import ready
 from projector.commands.rehearse import rehearse
 from projector.errors import ProjectorError
@@ -26,7 +27,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
     help="From body measurements to cut cloth, lit at true scale on the cutting table.",
 )
-for command in (rehearse, draft, lay, boards, calibrate, ready):
+for command in (rehearse, draft, lay, boards, calibrate, light, ready):
     app.command()(command)
 
 

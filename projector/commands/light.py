@@ -1,0 +1,66 @@
+"""`shearlight light`: the pieces of a job on the table, at true scale."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+__all__ = ["light"]
+
+
+def light(
+    job: Annotated[Path, typer.Argument(help="Job file with pieces.")],
+    table: Annotated[Path, typer.Option(help="Map from calibrate --json.")],
+    cloth: Annotated[str | None, typer.Option(help="Which cloth; the first when left out.")] = None,
+    display: Annotated[int, typer.Option(min=0, help="Number of the projector's display.")] = 0,
+    left: Annotated[float, typer.Option(help="Cut end of the cloth on the table, mm in x.")] = 0.0,
+    near: Annotated[float, typer.Option(help="Near edge of the cloth, mm in y.")] = 0.0,
+) -> None:
+    """Light the pieces on the cloth; what was moved or ticked is kept in the job.
+
+    Example: shearlight light choir.yaml --table table.json --display 1
+    """
+    from drafting.plane import Motion
+    from projector.cloth.autolayout import arrange
+    from projector.errors import ProjectorError
+    from projector.files import journal
+    from projector.files.holding import held
+    from projector.files.job import read_job, write_job
+    from projector.files.table import read_table
+    from projector.job import Lay, layout_of, with_layout
+    from projector.stage.session import Session
+    from projector.stage.window import KEYS
+    from projector.stage.window import light as light_stage
+
+    with held(job):
+        known = read_job(job)
+        table_map = read_table(table)
+        found = journal.recovered(job)
+        layout = layout_of(known, known.pieces, cloth)
+        if found is not None:
+            if found.problems:
+                raise ProjectorError("\n".join(found.problems))
+            for lay in found.lays:
+                layout_then = layout_of(known, known.pieces, lay.cloth)
+                known = with_layout(known, type(layout_then)(
+                    layout_then.cloth, layout_then.pieces, lay.placements))  # fmt: skip
+            print(f"{found.gestures} gestures since the job was last saved are back")
+            layout = layout_of(known, known.pieces, cloth)
+        if not layout.pieces:
+            raise ProjectorError(f"{job}: cloth {layout.cloth.name!r} has no pieces to light")
+        if not layout.placements:
+            layout = arrange(layout)
+        print(KEYS)
+        if found is None:
+            journal.begin(job)
+        name = layout.cloth.name
+        end = light_stage(
+            Session(layout, Motion(0.0, left, near)),
+            table_map,
+            display,
+            lambda kept: journal.note(job, Lay(name, kept.placements)),
+        )
+        write_job(job, with_layout(known, end.layout))
+        journal.remove(job)

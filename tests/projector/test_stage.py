@@ -1,0 +1,136 @@
+"""The stage lights pieces where the map's closed form says, and what is done can be undone."""
+
+from __future__ import annotations
+
+import os
+
+import numpy as np
+import pytest
+from scipy.ndimage import center_of_mass
+
+os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
+import pygame
+
+from calibration.table_map import TableMap
+from drafting.curves import Line
+from drafting.edge import Edge
+from drafting.piece import Piece
+from drafting.plane import Motion, Point
+from projector.cloth.cloth import Cloth
+from projector.cloth.layout import Layout, Placement
+from projector.errors import ProjectorError
+from projector.stage import commands as do
+from projector.stage.canvas import drawn
+from projector.stage.picture import compose
+from projector.stage.session import Session
+from projector.stage.window import light
+
+SCREEN = (1280, 720)
+
+
+def square(fold: bool = False) -> Piece:
+    corners = [Point(0, 0), Point(100, 0), Point(100, 100), Point(0, 100)]
+    edges = []
+    for n in range(4):
+        role = "fold" if fold and n == 3 else "seam"
+        line = Line(corners[n], corners[(n + 1) % 4])
+        edges.append(Edge(f"side {n}", (line,), 0.0, role))  # type: ignore[arg-type]
+    return Piece("square", tuple(edges), fold_edge="side 3" if fold else None)
+
+
+def session(fold: bool = False, motion: Motion | None = None) -> Session:
+    motion = motion or Motion(np.pi / 2, 500.0, 0.0 if fold else 200.0)
+    layout = Layout(Cloth(folded=fold), (square(fold),), (Placement("square", 0, motion),))
+    return Session(layout, selection=0)
+
+
+def random_map(seed: int) -> TableMap:
+    chance = np.random.default_rng(seed)
+    matrix = np.array([[0.8, 0.0, 0.0], [0.0, -0.8, 600.0], [0.0, 0.0, 1.0]])
+    matrix[:2, :2] += chance.normal(0.0, 0.03, (2, 2))
+    matrix[2, :2] = chance.normal(0.0, 3e-5, 2)
+    return TableMap(matrix, SCREEN)
+
+
+@pytest.mark.parametrize("seed", range(10))
+def test_corners_of_a_100_mm_square_lie_where_the_homography_puts_them(seed: int) -> None:
+    table_map = random_map(seed)
+    state = do.apply(session(), do.Select(None))
+    state = Session(state.layout, layers=frozenset({"cutting line"}))
+    brightness = drawn(compose(state, table_map)).astype(float).sum(axis=2)
+    inverse = np.linalg.inv(table_map.table_from_screen)
+    expected = []
+    for x, y in ((500, 200), (500, 300), (400, 300), (400, 200)):
+        u, v, w = inverse @ (x, y, 1.0)
+        expected.append((u / w, v / w))
+    for side in range(4):
+        a, b = np.array(expected[side]), np.array(expected[(side + 1) % 4])
+        normal = np.array([-(b - a)[1], (b - a)[0]]) / np.hypot(*(b - a))
+        for t in (0.2, 0.5, 0.8):
+            x, y = a + t * (b - a)
+            column, row = round(x), round(y)
+            window = brightness[row - 6 : row + 7, column - 6 : column + 7]
+            dy, dx = center_of_mass(window)
+            off = np.array([column - 6 + dx - x, row - 6 + dy - y]) @ normal
+            assert abs(off) < 0.5
+
+
+def test_undo_without_limit_and_redo() -> None:
+    first = state = session()
+    for _ in range(300):
+        state = do.apply(state, do.Turn(0.01))
+    turned = state.layout
+    for _ in range(300):
+        state = do.apply(state, do.Undo())
+    assert state.layout == first.layout
+    for _ in range(300):
+        state = do.apply(state, do.Redo())
+    assert state.layout == turned
+
+
+def test_a_piece_on_the_fold_slides_along_it_only() -> None:
+    state = session(fold=True)
+    for command in (do.Move(30.0, 40.0), do.Turn(0.3), do.Mirror(), do.SnapToGrain()):
+        state = do.apply(state, command)
+        motion = state.layout.placements[0].cloth_from_piece
+        for y in (0.0, 100.0):
+            assert motion(Point(0.0, y)).y == pytest.approx(0.0, abs=1e-9)
+
+
+def test_locked_and_cut_pieces_stay() -> None:
+    for command in (do.Lock(), do.TickAsCut()):
+        state = do.apply(session(), command)
+        assert do.apply(state, do.Move(5.0, 0.0)) is state
+
+
+def test_snap_to_grain_turns_by_the_least_angle() -> None:
+    state = session(motion=Motion(np.pi / 2 + 0.2, 500.0, 200.0))
+    angle = do.apply(state, do.SnapToGrain()).layout.placements[0].cloth_from_piece.angle
+    assert angle == pytest.approx(np.pi / 2)
+
+
+def test_the_loop_drags_a_piece_and_keeps_it() -> None:
+    pygame.display.init()
+    size = pygame.display.get_desktop_sizes()[0]
+    table_map = TableMap(np.diag([1.0, 1.0, 1.0]), size)
+    pygame.event.clear()
+    for kind, values in (
+        (pygame.MOUSEBUTTONDOWN, {"button": 1, "pos": (450, 250)}),
+        (pygame.MOUSEMOTION, {"pos": (460, 255), "rel": (10, 5), "buttons": (1, 0, 0)}),
+        (pygame.MOUSEMOTION, {"pos": (480, 260), "rel": (20, 5), "buttons": (1, 0, 0)}),
+        (pygame.MOUSEBUTTONUP, {"button": 1, "pos": (480, 260)}),
+        (pygame.KEYDOWN, {"key": pygame.K_c, "mod": 0}),
+        (pygame.KEYDOWN, {"key": pygame.K_q, "mod": 0}),
+    ):
+        pygame.event.post(pygame.event.Event(kind, values))
+    kept: list[Layout] = []
+    end = light(session(), table_map, keep=kept.append)
+    placement = end.layout.placements[0]
+    assert (placement.cloth_from_piece.dx, placement.cloth_from_piece.dy) == (530.0, 210.0)
+    assert placement.cut and kept[-1] == end.layout
+    assert len(end.past) == 2
+
+
+def test_a_map_for_another_screen_lights_nothing() -> None:
+    with pytest.raises(ProjectorError, match="the map was made for 640 x 480"):
+        light(session(), TableMap(np.eye(3), (640, 480)))
