@@ -11,8 +11,11 @@ __all__ = ["light"]
 
 
 def light(
-    job: Annotated[Path, typer.Argument(help="Job file with pieces.")],
+    job: Annotated[Path, typer.Argument(help="Job file: cloths, lays, pieces.")],
     table: Annotated[Path, typer.Option(help="Map from calibrate --json.")],
+    measures: Annotated[
+        Path | None, typer.Option(help="Draft the pieces from this file of measures.")
+    ] = None,
     cloth: Annotated[str | None, typer.Option(help="Which cloth; the first when left out.")] = None,
     display: Annotated[int, typer.Option(min=0, help="Number of the projector's display.")] = 0,
     left: Annotated[float, typer.Option(help="Cut end of the cloth on the table, mm in x.")] = 0.0,
@@ -20,14 +23,16 @@ def light(
 ) -> None:
     """Light the pieces on the cloth; what was moved or ticked is kept in the job.
 
-    Example: shearlight light choir.yaml --table table.json --display 1
+    Example: shearlight light choir.yaml --measures singer.yaml --table table.json --display 1
     """
+    from drafting.draft import draft
     from drafting.plane import Motion
     from projector.cloth.autolayout import arrange
     from projector.errors import ProjectorError
     from projector.files import journal
     from projector.files.holding import held
     from projector.files.job import read_job, write_job
+    from projector.files.measures import read_measures
     from projector.files.table import read_table
     from projector.job import Lay, layout_of, with_layout
     from projector.stage.session import Session
@@ -36,20 +41,29 @@ def light(
 
     with held(job):
         known = read_job(job)
+        pieces = known.pieces
+        if measures is not None:
+            given = read_measures(measures)
+            pieces += draft(given.body, given.style, given.size).pieces
         table_map = read_table(table)
         found = journal.recovered(job)
-        layout = layout_of(known, known.pieces, cloth)
+        layout = layout_of(known, pieces, cloth)
         if found is not None:
             if found.problems:
-                raise ProjectorError("\n".join(found.problems))
+                raise ProjectorError(
+                    "\n".join(found.problems)
+                    + f"; move {journal.journal_path(job)} away to go on with the saved job"
+                )
             for lay in found.lays:
-                layout_then = layout_of(known, known.pieces, lay.cloth)
+                layout_then = layout_of(known, pieces, lay.cloth)
                 known = with_layout(known, type(layout_then)(
                     layout_then.cloth, layout_then.pieces, lay.placements))  # fmt: skip
             print(f"{found.gestures} gestures since the job was last saved are back")
-            layout = layout_of(known, known.pieces, cloth)
+            layout = layout_of(known, pieces, cloth)
         if not layout.pieces:
-            raise ProjectorError(f"{job}: cloth {layout.cloth.name!r} has no pieces to light")
+            raise ProjectorError(
+                f"{job}: cloth {layout.cloth.name!r} has no pieces to light; give --measures"
+            )
         if not layout.placements:
             layout = arrange(layout)
         print(KEYS)

@@ -132,7 +132,10 @@ def compose(session: Session, table_map: TableMap) -> Picture:
             strokes.append(Stroke(points, colour, max(1.0, line.width * px_a_mm), line.closed))
         if "labels" in session.layers:
             centre = _on_table(outline(piece, 1.0), motion).mean(axis=0)
-            place = screen_points(table_map, centre[None, :])[0]
+            try:
+                place = screen_points(table_map, centre[None, :])[0]
+            except CalibrationError:
+                continue
             text = piece_key(piece) + (", cut" if placement.cut else "")
             colour = _colour("labels", placement, chosen, bad)
             height = max(14.0, 18.0 * px_a_mm)
