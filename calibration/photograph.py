@@ -44,6 +44,7 @@ def solve(
     board_seen_px: Array,
     photo_size: tuple[int, int],
     screen_size: tuple[int, int],
+    worst_rms_px: float = WORST_RMS_PX,
 ) -> Photographed:
     """The map from screen to table, with the camera's first radial lens term.
 
@@ -58,6 +59,8 @@ def solve(
         Projected corners on the screen and where the photograph shows them, (n, 2).
     board, board_seen_px
         Printed corners in table mm (y away from the worker) and in the photograph, (m, 2).
+    worst_rms_px
+        Residuals above this are refused.
 
     Raises
     ------
@@ -121,9 +124,9 @@ def solve(
     matrix = table_from_board @ np.linalg.inv(photo_from_board) @ photo_from_screen
     left = misfits(result.x)[:-1].reshape(-1, 2) * CORNER_NOISE_PX
     rms = float(np.sqrt((left**2).sum(axis=1).mean()))
-    if rms > WORST_RMS_PX:
+    if rms > worst_rms_px:
         raise CalibrationError(
-            f"the corners miss one flat table by {rms:.1f} px rms, wanted {WORST_RMS_PX:g} or "
+            f"the corners miss one flat table by {rms:.1f} px rms, wanted {worst_rms_px:g} or "
             "less; lay the printed board flat on the table and take another photograph"
         )
     count = len(screen_seen)
