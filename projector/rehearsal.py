@@ -15,17 +15,19 @@ from typing import Any
 
 import numpy as np
 
+from calibration.homography import mapped
 from calibration.table_map import Array, TableMap, lit_outline, screen_points
 from drafting.allowance import cutting_line, notch_lines
 from drafting.draft import draft
 from drafting.exchange.svg import written
-from drafting.plane import Motion, Point
+from drafting.plane import Motion
 from drafting.style import Style
 from drafting.survey import estimated_body
 from projector import rehearsal_pictures as pictures
 from projector import rehearsal_stand_in as parts
 from projector.cloth.autolayout import arrange
 from projector.cloth.layout import Layout, piece_key
+from projector.cloth.shapes import placed_points
 from projector.cloth.yardage import used_length
 from projector.demonstration import demonstration_job
 from projector.errors import ProjectorError
@@ -128,7 +130,7 @@ def _calibrated(rig: parts.Rig, out: Path) -> TableMap:
 def _lit(rig: parts.Rig, table_map: TableMap, layout: Layout) -> _Lit:
     lines = {piece_key(piece): cutting_line(piece, FLATNESS) for piece in layout.pieces}
     on_table = [
-        _moved([*lines[p.piece], lines[p.piece][0]], TABLE_FROM_CLOTH @ p.cloth_from_piece)
+        placed_points([*lines[p.piece], lines[p.piece][0]], TABLE_FROM_CLOTH @ p.cloth_from_piece)
         for p in layout.placements
     ]
     notches = {
@@ -136,7 +138,7 @@ def _lit(rig: parts.Rig, table_map: TableMap, layout: Layout) -> _Lit:
         for piece in layout.pieces
     }
     on_table += [
-        _moved(line, TABLE_FROM_CLOTH @ p.cloth_from_piece)
+        placed_points(line, TABLE_FROM_CLOTH @ p.cloth_from_piece)
         for p in layout.placements
         for line in notches[p.piece]
     ]
@@ -152,11 +154,6 @@ def _lit(rig: parts.Rig, table_map: TableMap, layout: Layout) -> _Lit:
         _judged(rig, photo, marks, "the notches"),
         _judged(rig, of_grid, _off_crossings(grid), "the check grid"),
     )
-
-
-def _moved(points: Sequence[Point], motion: Motion) -> Array:
-    moved = [motion(point) for point in points]
-    return np.array([[point.x, point.y] for point in moved])
 
 
 def _photograph_of(
@@ -179,6 +176,4 @@ def _off_crossings(grid: Sequence[Array]) -> Sample:
 
 def _judged(rig: parts.Rig, photo: pictures.Image, sample: Sample, what: str) -> ScaleError:
     brightness = parts.linear(photo).mean(axis=2)
-    return measured(
-        brightness, lambda table: parts.mapped(rig.photo_from_table, table), sample, what
-    )[0]
+    return measured(brightness, lambda table: mapped(rig.photo_from_table, table), sample, what)[0]

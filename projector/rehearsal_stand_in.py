@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import cv2
 import numpy as np
 
+from calibration.homography import mapped
 from calibration.table_map import Array, TableMap
 from projector.errors import ProjectorError
 from projector.rehearsal_pictures import Image
@@ -39,12 +40,6 @@ def rig(seed: int) -> Rig:
 def _fit(a: Array, b: Array) -> Array:
     matrix, _ = cv2.findHomography(np.asarray(a, float), np.asarray(b, float))
     return np.asarray(matrix, float)
-
-
-def mapped(matrix: Array, points: Array) -> Array:
-    rows = np.column_stack([points, np.ones(len(points))]) @ matrix.T
-    out: Array = rows[:, :2] / rows[:, 2:]
-    return out
 
 
 def photograph(true: Rig, screen_image: Image, reference: bool, shot: int) -> Image:

@@ -9,6 +9,7 @@ import numpy as np
 
 from drafting.plane import Motion, Point
 from projector.cloth.layout import Layout
+from projector.cloth.shapes import placed_points
 from projector.errors import ProjectorError
 from projector.lit_lines import Array, Offsets, Sample, offsets, samples_along
 
@@ -29,13 +30,6 @@ class ScaleError:
     seen: int
 
 
-def _on_table(points: Sequence[Point], motion: Motion) -> Array:
-    (a, b, e), (c, d, f) = motion.matrix
-    rows = np.array([[p.x, p.y] for p in points], dtype=np.float64)
-    turned: Array = rows @ np.array([[a, c], [b, d]]) + np.array([e, f])
-    return turned
-
-
 def expected_cutting(
     layout: Layout,
     table_from_cloth: Motion,
@@ -51,7 +45,7 @@ def expected_cutting(
     for placement in layout.placements:
         line = cutting_lines[placement.piece]
         motion = table_from_cloth @ placement.cloth_from_piece
-        samples.append(samples_along(_on_table([*line, line[0]], motion), spacing, clear))
+        samples.append(samples_along(placed_points([*line, line[0]], motion), spacing, clear))
     return joined(samples)
 
 
@@ -65,7 +59,7 @@ def expected_notches(
     for placement in layout.placements:
         motion = table_from_cloth @ placement.cloth_from_piece
         for on_seam, on_cut in notch_lines[placement.piece]:
-            ends = _on_table([on_seam, on_cut], motion)
+            ends = placed_points([on_seam, on_cut], motion)
             samples.append(samples_along(ends, 2.0 * float(np.hypot(*(ends[1] - ends[0])))))
     return joined(samples)
 

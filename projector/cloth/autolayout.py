@@ -23,12 +23,13 @@ from projector.cloth.clearance import missing, usable_area, violations
 from projector.cloth.cloth import Cloth, lay_width
 from projector.cloth.layout import Layout, Placement, piece_key
 from projector.cloth.shapes import (
-    copies,
     lay_shape,
     lies_on_fold,
     orientations,
     placed_shape,
+    spans,
     turned,
+    wanted_copies,
 )
 from projector.cloth.yardage import lower_bound, used_length
 from projector.errors import ProjectorError
@@ -77,9 +78,7 @@ def improving_lays(layout: Layout, seed: int = 0, budget: int = 12) -> Iterator[
     taken = {(placement.piece, placement.copy) for placement in fixed}
     loose = [
         _Copy(piece, copy)
-        for piece in layout.pieces
-        if piece.cloth == cloth.name
-        for copy in range(copies(piece, cloth))
+        for piece, copy in wanted_copies(layout)
         if (piece_key(piece), copy) not in taken
     ]
     loose.sort(key=lambda c: (not lies_on_fold(c.piece, cloth), -lay_shape(c.piece, cloth).area))
@@ -126,9 +125,9 @@ def _laid(
     """The pieces laid in this order, or None when one finds no place within `shortest` mm."""
     cloth = layout.cloth
     fixed_shapes = [placed_shape(layout, placement) for placement in fixed]
-    spans = [max(_spans(copy.piece, cloth, copy.copy)) for copy in loose]
+    longest = [max(spans(copy.piece, cloth, copy.copy)) for copy in loose]
     # One cell more than the longest span a piece may waste, so that rounding never shuts it out.
-    reach = sum(spans) + max((s.bounds[2] for s in fixed_shapes), default=0.0)
+    reach = sum(longest) + max((s.bounds[2] for s in fixed_shapes), default=0.0)
     reach += CELL * (len(loose) + 1)
     reach = min(reach, cloth.length or reach, shortest + 2 * CELL)
     free = usable_area(cloth, reach)
@@ -145,13 +144,6 @@ def _laid(
         placements.append(Placement(piece_key(copy.piece), copy.copy, motion))
         _fill(grid, shape)
     return replace(layout, placements=tuple(placements))
-
-
-def _spans(piece: Piece, cloth: Cloth, copy: int) -> tuple[float, ...]:
-    """Length along the selvage in every allowed orientation, mm."""
-    shape = lay_shape(piece, cloth)
-    ways = [turned(shape, Motion(t, 0, 0, m)) for t, m in orientations(piece, cloth, copy)]
-    return tuple(way.bounds[2] - way.bounds[0] for way in ways)
 
 
 def _grid_of_forbidden(free: shapely.Geometry, reach: float, width: float) -> Grid:

@@ -9,7 +9,7 @@ import shapely
 
 from projector.cloth.cloth import Cloth, usable_span
 from projector.cloth.layout import Layout, Placement, piece_key, piece_of
-from projector.cloth.shapes import copies, lies_on_fold, orientations, placed_shape
+from projector.cloth.shapes import lies_on_fold, orientations, placed_shape, wanted_copies
 
 __all__ = ["SLACK", "missing", "overlaps", "usable_area", "violations"]
 
@@ -42,12 +42,7 @@ def usable_area(cloth: Cloth, length: float) -> shapely.Geometry:
 def missing(layout: Layout) -> tuple[tuple[str, int], ...]:
     """Copies that are to be cut from this cloth and do not lie on it: (piece, copy)."""
     laid = {(placement.piece, placement.copy) for placement in layout.placements}
-    wanted = [
-        (piece_key(piece), copy)
-        for piece in layout.pieces
-        if piece.cloth == layout.cloth.name
-        for copy in range(copies(piece, layout.cloth))
-    ]
+    wanted = ((piece_key(piece), copy) for piece, copy in wanted_copies(layout))
     return tuple(place for place in wanted if place not in laid)
 
 

@@ -3,19 +3,32 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from functools import lru_cache
 
+import numpy as np
+import numpy.typing as npt
 import shapely
 from shapely.affinity import affine_transform
 
 from drafting.allowance import cutting_line
 from drafting.piece import Piece
-from drafting.plane import Motion
+from drafting.plane import Motion, Point
 from drafting.unfolding import unfolded
 from projector.cloth.cloth import Cloth
 from projector.cloth.layout import Layout, Placement, piece_of
 
-__all__ = ["copies", "lay_shape", "lies_on_fold", "orientations", "placed_shape", "turned"]
+__all__ = [
+    "copies",
+    "lay_shape",
+    "lies_on_fold",
+    "orientations",
+    "placed_points",
+    "placed_shape",
+    "spans",
+    "turned",
+    "wanted_copies",
+]
 
 TOLERANCE = 0.1
 AS_DRAWN = math.pi / 2
@@ -46,6 +59,16 @@ def copies(piece: Piece, cloth: Cloth) -> int:
     return math.ceil(piece.count / 2)
 
 
+def wanted_copies(layout: Layout) -> tuple[tuple[Piece, int], ...]:
+    """Every (piece, copy) that is to be cut from the cloth of the layout."""
+    return tuple(
+        (piece, copy)
+        for piece in layout.pieces
+        if piece.cloth == layout.cloth.name
+        for copy in range(copies(piece, layout.cloth))
+    )
+
+
 def orientations(piece: Piece, cloth: Cloth, copy: int) -> tuple[tuple[float, bool], ...]:
     """The (turn, mirrored) that grain, fold and nap allow for one copy, as drawn first."""
     turns = [AS_DRAWN] if cloth.one_way else [AS_DRAWN, -AS_DRAWN]
@@ -64,6 +87,21 @@ def turned(shape: shapely.Polygon, motion: Motion) -> shapely.Polygon:
     """A shape after a motion."""
     (a, b, e), (c, d, f) = motion.matrix
     return affine_transform(shape, [a, b, c, d, e, f])
+
+
+def spans(piece: Piece, cloth: Cloth, copy: int) -> tuple[float, ...]:
+    """Length along the selvage in every allowed orientation, mm."""
+    shape = lay_shape(piece, cloth)
+    ways = [turned(shape, Motion(t, 0, 0, m)) for t, m in orientations(piece, cloth, copy)]
+    return tuple(way.bounds[2] - way.bounds[0] for way in ways)
+
+
+def placed_points(points: Sequence[Point], motion: Motion) -> npt.NDArray[np.float64]:
+    """Points after a motion, as an array of shape (n, 2), mm."""
+    (a, b, e), (c, d, f) = motion.matrix
+    rows = np.array([[p.x, p.y] for p in points], dtype=np.float64)
+    placed: npt.NDArray[np.float64] = rows @ np.array([[a, c], [b, d]]) + np.array([e, f])
+    return placed
 
 
 def placed_shape(layout: Layout, placement: Placement) -> shapely.Polygon:

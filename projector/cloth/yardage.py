@@ -5,16 +5,14 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from drafting.plane import Motion
 from projector.cloth.cloth import usable_span
 from projector.cloth.layout import Layout
 from projector.cloth.shapes import (
-    copies,
     lay_shape,
     lies_on_fold,
-    orientations,
     placed_shape,
-    turned,
+    spans,
+    wanted_copies,
 )
 from projector.errors import ProjectorError
 
@@ -61,16 +59,13 @@ def lower_bound(layout: Layout) -> LowerBound:
     cloth = layout.cloth
     low, high = usable_span(cloth)
     area = row = longest = 0.0
-    for piece in layout.pieces:
-        if piece.cloth != cloth.name:
-            continue
-        times, shape = copies(piece, cloth), lay_shape(piece, cloth)
-        area += times * shape.area
-        turns = [turned(shape, Motion(t, 0, 0, m)) for t, m in orientations(piece, cloth, 0)]
-        longest = max(longest, min(s.bounds[2] - s.bounds[0] for s in turns))
+    for piece, copy in wanted_copies(layout):
+        shape = lay_shape(piece, cloth)
+        area += shape.area
+        longest = max(longest, min(spans(piece, cloth, copy)))
         if lies_on_fold(piece, cloth):
             at_fold = [y for x, y in shape.exterior.coords if abs(x) < 1e-6]
-            row += times * (max(at_fold) - min(at_fold))
+            row += max(at_fold) - min(at_fold)
     bounds = (
         LowerBound(area / (high - low), "the area of the pieces over the usable width"),
         LowerBound(row, "the fold pieces lie in a row along the fold"),

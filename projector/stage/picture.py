@@ -13,10 +13,11 @@ from drafting.allowance import cutting_line, notch_lines
 from drafting.edge import flattened_edge
 from drafting.marks import Grain
 from drafting.piece import Piece, outline
-from drafting.plane import Motion, Point
+from drafting.plane import Point
 from drafting.unfolding import unfolded
 from projector.cloth.clearance import overlaps
 from projector.cloth.layout import Placement, piece_key, piece_of
+from projector.cloth.shapes import placed_points
 from projector.stage.session import Session
 from projector.true_scale import check_grid
 
@@ -68,7 +69,7 @@ class _Line:
 
 @lru_cache(maxsize=256)
 def _lines(piece: Piece, folded: bool) -> tuple[_Line, ...]:
-    whole = piece if folded or piece.fold_edge is None else unfolded(piece)
+    whole = piece if folded else unfolded(piece)
     lines = [
         _Line("cutting line", cutting_line(whole, FLATNESS), 1.6, True),
         _Line("seam line", outline(whole, FLATNESS), 0.8, True),
@@ -91,13 +92,6 @@ def _heads(grain: Grain) -> list[_Line]:
         sides = (tip + inward * 14.0 + inward.left * 6.0, tip + inward * 14.0 - inward.left * 6.0)
         heads.append(_Line("grain", (sides[0], tip, sides[1]), 1.0))
     return heads
-
-
-def _on_table(points: tuple[Point, ...], motion: Motion) -> Array:
-    (a, b, e), (c, d, f) = motion.matrix
-    rows = np.array([[p.x, p.y] for p in points], dtype=np.float64)
-    placed: Array = rows @ np.array([[a, c], [b, d]]) + np.array([e, f])
-    return placed
 
 
 def compose(session: Session, table_map: TableMap) -> Picture:
@@ -125,13 +119,13 @@ def compose(session: Session, table_map: TableMap) -> Picture:
             if line.layer not in session.layers:
                 continue
             try:
-                points = screen_points(table_map, _on_table(line.points, motion))
+                points = screen_points(table_map, placed_points(line.points, motion))
             except CalibrationError:
                 continue
             colour = _colour(line.layer, placement, chosen, bad)
             strokes.append(Stroke(points, colour, max(1.0, line.width * px_a_mm), line.closed))
         if "labels" in session.layers:
-            centre = _on_table(outline(piece, 1.0), motion).mean(axis=0)
+            centre = placed_points(outline(piece, 1.0), motion).mean(axis=0)
             try:
                 place = screen_points(table_map, centre[None, :])[0]
             except CalibrationError:
