@@ -11,7 +11,8 @@ __all__ = ["parsed_length"]
 MILLIMETRES = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
 """One inch is 25.4 mm exactly (international inch, 1959)."""
 
-_NUMBER = r"(?:(?P<whole>\d+)[ -])?(?P<over>\d+)/(?P<under>\d+)|(?P<decimal>\d+(?:\.\d*)?|\.\d+)"
+_DECIMAL = r"(?P<decimal>(?:\d+(?:\.\d*)?|\.\d+)(?:e[-+]?\d+)?)"
+_NUMBER = rf"(?:(?P<whole>\d+)[ -])?(?P<over>\d+)/(?P<under>\d+)|{_DECIMAL}"
 _LENGTH = re.compile(rf"\s*(?:{_NUMBER})\s*(?P<unit>[a-z]+|\")?\s*")
 
 

@@ -25,6 +25,8 @@ def light(
 
     Example: shearlight light choir.yaml --measures singer.yaml --table table.json --display 1
     """
+    from dataclasses import replace
+
     from drafting.draft import draft
     from drafting.plane import Motion
     from projector.cloth.autolayout import arrange
@@ -47,7 +49,6 @@ def light(
             pieces += draft(given.body, given.style, given.size).pieces
         table_map = read_table(table)
         found = journal.recovered(job)
-        layout = layout_of(known, pieces, cloth)
         if found is not None:
             if found.problems:
                 raise ProjectorError(
@@ -55,11 +56,10 @@ def light(
                     + f"; move {journal.journal_path(job)} away to go on with the saved job"
                 )
             for lay in found.lays:
-                layout_then = layout_of(known, pieces, lay.cloth)
-                known = with_layout(known, type(layout_then)(
-                    layout_then.cloth, layout_then.pieces, lay.placements))  # fmt: skip
+                laid = replace(layout_of(known, pieces, lay.cloth), placements=lay.placements)
+                known = with_layout(known, laid)
             print(f"{found.gestures} gestures since the job was last saved are back")
-            layout = layout_of(known, pieces, cloth)
+        layout = layout_of(known, pieces, cloth)
         if not layout.pieces:
             raise ProjectorError(
                 f"{job}: cloth {layout.cloth.name!r} has no pieces to light; give --measures"

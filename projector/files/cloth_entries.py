@@ -6,10 +6,10 @@ import math
 from typing import Any
 
 from drafting.plane import Motion
+from drafting.units import parsed_length
 from projector.cloth.cloth import Cloth
 from projector.cloth.layout import Placement
 from projector.errors import ProjectorError
-from projector.files.lengths import length
 from projector.files.sheet import Entry
 from projector.job import Lay
 
@@ -20,6 +20,15 @@ _LENGTHS = (
 )  # fmt: skip
 _FLAGS = ("folded", "one_way")
 _PARTS = ("shrinkage_along", "shrinkage_across")
+
+
+def _signed_length(text: str) -> float:
+    """A length that may lie before the origin, as a stripe's phase does; mm."""
+    written = text.strip()
+    if written.startswith(("-", "+")):
+        size = parsed_length(written[1:])
+        return -size if written.startswith("-") else size
+    return parsed_length(written)
 
 
 def cloth_plain(cloth: Cloth) -> dict[str, Any]:
@@ -45,7 +54,7 @@ def read_cloth(entry: Entry) -> Cloth | None:
     values: dict[str, Any] = {}
     for name, value in fields.items():
         if name in _LENGTHS:
-            values[name] = value.parsed(length)
+            values[name] = value.parsed(_signed_length)
         elif name in _FLAGS:
             values[name] = value.yes_no()
         elif name in _PARTS:
