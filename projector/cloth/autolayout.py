@@ -181,7 +181,7 @@ def _first_place(grid: Grid, copy: _Copy, layout: Layout) -> Motion | None:
         if len(columns) == 0:
             continue
         first = np.lexsort((rows, columns))[0]
-        x, y = columns[first] * CELL, rows[first] * CELL
+        x, y = float(columns[first]) * CELL, float(rows[first]) * CELL
         place = Motion(turn, x - left, 0.0 if on_fold else y - low, mirrored)
         rank = (x + right - left, y)
         if best is None or rank < best[:2]:

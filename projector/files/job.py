@@ -102,6 +102,11 @@ class _Dumper(yaml.SafeDumper):
         style = "|" if "\n" in data else None
         return self.represent_scalar("tag:yaml.org,2002:str", data, style=style)
 
+    def represent_number(self, data: float) -> yaml.ScalarNode:
+        # An array's number is a float too, but is not written as one; no job is lost to that.
+        return self.represent_float(float(data))
 
+
+_Dumper.add_multi_representer(float, _Dumper.represent_number)
 _Dumper.add_representer(list, _Dumper.represent_row)
 _Dumper.add_representer(str, _Dumper.represent_text)

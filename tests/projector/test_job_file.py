@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from pathlib import Path
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -14,6 +15,7 @@ from drafting.edge import Edge
 from drafting.marks import Drill, Grain, InnerLine, Label, Notch
 from drafting.piece import Piece
 from drafting.plane import Motion, Point
+from projector.cloth.autolayout import arrange
 from projector.cloth.cloth import Cloth
 from projector.cloth.layout import Placement
 from projector.errors import ProjectorError
@@ -137,6 +139,18 @@ def test_bad_files_get_one_clear_line(text: str, fragment: str) -> None:
 def test_a_nest_of_aliases_does_not_unfold() -> None:
     rows = ["a0: &a0 [x, x]"] + [f"a{i}: &a{i} [*a{i - 1}, *a{i - 1}]" for i in range(1, 40)]
     assert "aliases" in problems("\n".join(rows))[0]
+
+
+def test_a_lay_that_was_searched_for_is_written_and_comes_back() -> None:
+    job = Job("Aprons", pieces=(pocket(),))
+    laid = arrange(layout_of(job, job.pieces))
+    assert job_from_text(job_text(with_layout(job, laid))).lays[0].placements == laid.placements
+
+
+def test_numbers_of_arrays_are_written_as_numbers() -> None:
+    motion = Motion(0.0, np.float64(12.5), np.float64(-3.0))
+    job = Job("Aprons", pieces=(pocket(),), lays=(Lay("main", (Placement("pocket", 0, motion),)),))
+    assert job_from_text(job_text(job)).lays[0].placements[0].cloth_from_piece == motion
 
 
 def test_a_layout_is_kept_for_its_cloth() -> None:
