@@ -6,7 +6,7 @@ from dataclasses import dataclass, fields
 
 from drafting.errors import DraftingError
 
-__all__ = ["RANGES", "Body", "implausible"]
+__all__ = ["RANGES", "Body", "implausible", "measured"]
 
 RANGES: dict[str, tuple[float, float]] = {
     "bust": (600.0, 1700.0),
@@ -55,6 +55,11 @@ class Body:
                 fault = implausible(field.name, getattr(self, field.name))
                 if fault:
                     raise DraftingError(f"body.{field.name}: {fault}")
+
+
+def measured(body: Body) -> dict[str, float]:
+    """What was measured, mm, without what was estimated."""
+    return {name: getattr(body, name) for name in RANGES if name not in body.estimated}
 
 
 def implausible(name: str, value: float) -> str | None:

@@ -23,7 +23,7 @@ __all__ = ["Draft", "draft"]
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """Everything computed for one garment. Pieces are halves, each cut once on the fold."""
+    """Everything computed for one garment of the named size. Pieces are halves on the fold."""
 
     body: Body
     style: Style
@@ -31,6 +31,7 @@ class Draft:
     plan: Plan
     pieces: tuple[Piece, ...]
     findings: tuple[Finding, ...]
+    size: str = ""
 
 
 def draft(body: Body, style: Style, size: str = "") -> Draft:
@@ -44,7 +45,8 @@ def draft(body: Body, style: Style, size: str = "") -> Draft:
             ("front", block.front, style.front_square, style.front_lower),
         )
     )
-    return Draft(body, style, block, plan, pieces, findings_of(body, pieces, style.neck_stretch))
+    findings = findings_of(body, pieces, style.neck_stretch)
+    return Draft(body, style, block, plan, pieces, findings, size)
 
 
 def _piece(

@@ -7,7 +7,13 @@ from typing import Literal
 
 from drafting.errors import DraftingError
 
-__all__ = ["RANGES", "Style"]
+__all__ = ["CHOICES", "PARTS", "RANGES", "Style"]
+
+CHOICES: dict[str, tuple[str, ...]] = {"sleeve_kind": ("dolman", "bat")}
+"""Options that are one of a few words."""
+
+PARTS = ("lift", "neck_stretch")
+"""Options that are a part of one, not a length."""
 
 RANGES: dict[str, tuple[float, float]] = {
     "lift": (0.0, 1.0),

@@ -10,6 +10,7 @@ import typer
 from calibration.errors import CalibrationError
 from drafting.errors import DraftingError
 from projector.commands.calibrate import boards, calibrate
+from projector.commands.check import check
 from projector.commands.draft import draft
 from projector.commands.lay import lay
 from projector.commands.light import light
@@ -27,7 +28,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
     help="From body measurements to cut cloth, lit at true scale on the cutting table.",
 )
-for command in (rehearse, draft, lay, boards, calibrate, light, ready):
+for command in (rehearse, draft, check, lay, boards, calibrate, light, ready):
     app.command()(command)
 
 

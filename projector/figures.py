@@ -1,20 +1,67 @@
-"""The figures of a piece for machines: millimetres in the piece frame, curves kept as curves."""
+"""The figures of drafts and pieces for machines: mm in the piece frame, curves kept as curves."""
 
 from __future__ import annotations
 
+import dataclasses
 from collections.abc import Sequence
 from typing import Any
 
+from drafting.allowance import cutting_line, notch_lines
 from drafting.curves import Cubic, Segment, length
+from drafting.draft import Draft
 from drafting.edge import edge_length, flattened_edge
 from drafting.marks import Drill, InnerLine
 from drafting.piece import Piece, grain_of, notches_of
 from drafting.plane import Point
 
-__all__ = ["FLATNESS", "piece_figures", "point_figures", "segment_figures"]
+__all__ = [
+    "FLATNESS",
+    "draft_figures",
+    "file_name",
+    "piece_figures",
+    "point_figures",
+    "segment_figures",
+]
 
 FLATNESS = 0.01
 """How far the flattened lines may lie from the curves, mm."""
+
+
+def file_name(piece: Piece) -> str:
+    """A file name for a piece, without what file systems mind."""
+    name = piece.name + (f"-{piece.size}" if piece.size else "")
+    return "".join(c if c.isalnum() or c in "-_" else "-" for c in name)
+
+
+def draft_figures(made: Draft) -> dict[str, Any]:
+    """Body, style, block points, plan points, pieces and findings of one draft, mm."""
+    return {
+        "wearer": made.size,
+        "body": dataclasses.asdict(made.body),
+        "style": dataclasses.asdict(made.style),
+        "block": {
+            "back": _fields_figures(made.block.back),
+            "front": _fields_figures(made.block.front),
+        },
+        "plan": _fields_figures(made.plan),
+        "pieces": [
+            piece_figures(
+                piece,
+                cutting_line(piece, FLATNESS),
+                [(seam, cut) for _, seam, cut in notch_lines(piece)],
+            )
+            for piece in made.pieces
+        ],
+        "findings": [dataclasses.asdict(finding) for finding in made.findings],
+    }
+
+
+def _fields_figures(value: Any) -> dict[str, Any]:
+    figures: dict[str, Any] = {}
+    for field in dataclasses.fields(value):
+        held = getattr(value, field.name)
+        figures[field.name] = point_figures(held) if isinstance(held, Point) else held
+    return figures
 
 
 def point_figures(point: Point) -> list[float]:

@@ -3,14 +3,43 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
+from typing import Literal
 
+from drafting.body import Body
+from drafting.draft import Draft, draft
+from drafting.errors import DraftingError
 from drafting.piece import Piece
+from drafting.style import Style
 from projector.cloth.cloth import Cloth
 from projector.cloth.layout import Layout, Placement
 from projector.errors import ProjectorError
 
-__all__ = ["Job", "Lay", "cloth_named", "layout_of", "with_layout"]
+__all__ = [
+    "Job",
+    "Lay",
+    "Wearer",
+    "cloth_named",
+    "drafted",
+    "layout_of",
+    "pieces_of",
+    "with_layout",
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Wearer:
+    """Somebody the style is made for. `name` is the size on her pieces; `garments` how many."""
+
+    name: str
+    body: Body
+    garments: int = 1
+
+    def __post_init__(self) -> None:
+        if not self.name.strip():
+            raise ProjectorError("a wearer needs a name; it is written on her pieces")
+        if self.garments < 1:
+            raise ProjectorError(f"wearer {self.name!r}: {self.garments} garments is none")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,21 +58,30 @@ class Job:
     ----------
     name
         What the worker calls it.
+    wearers
+        With unique names; the style is drafted afresh for each of them.
+    style
+        What is made for all of them.
     cloths
         At least one, with unique names. Pieces name the cloth they are cut from.
     pieces
-        Pieces that were read from elsewhere; drafted pieces are drafted afresh each time.
+        Pieces that were read from elsewhere.
     lays
         At most one a cloth.
     notes
         Free text, kept as written.
+    units
+        In which the worker writes her measurements.
     """
 
     name: str
+    wearers: tuple[Wearer, ...] = ()
+    style: Style = field(default_factory=Style)
     cloths: tuple[Cloth, ...] = (Cloth(),)
     pieces: tuple[Piece, ...] = ()
     lays: tuple[Lay, ...] = ()
     notes: str = ""
+    units: Literal["cm", "in"] = "cm"
 
     def __post_init__(self) -> None:
         if not self.name.strip():
@@ -51,6 +89,7 @@ class Job:
         if not self.cloths:
             raise ProjectorError(f"job {self.name!r}: it has no cloth to cut from")
         for what, names in (
+            ("wearers are", [wearer.name for wearer in self.wearers]),
             ("cloths are", [cloth.name for cloth in self.cloths]),
             ("lays are on cloth", [lay.cloth for lay in self.lays]),
         ):
@@ -66,6 +105,36 @@ def cloth_named(job: Job, name: str) -> Cloth:
             return cloth
     names = ", ".join(cloth.name for cloth in job.cloths)
     raise ProjectorError(f"job {job.name!r} has no cloth {name!r}; its cloths are {names}")
+
+
+def drafted(job: Job) -> tuple[Draft, ...]:
+    """The style drafted for each wearer. Raises `DraftingError`, naming her, where it cannot be."""
+    drafts = []
+    for wearer in job.wearers:
+        try:
+            drafts.append(draft(wearer.body, job.style, wearer.name))
+        except DraftingError as error:
+            raise DraftingError(f"{wearer.name}: {error}") from error
+    return tuple(drafts)
+
+
+def pieces_of(job: Job) -> tuple[Piece, ...]:
+    """Every piece to be cut: those drafted for each wearer, then those from elsewhere.
+
+    A drafted piece whose cloth the job does not have is cut from the job's first cloth.
+    """
+    names = {cloth.name for cloth in job.cloths}
+    first = job.cloths[0].name
+    made = tuple(
+        replace(
+            piece,
+            count=piece.count * wearer.garments,
+            cloth=piece.cloth if piece.cloth in names else first,
+        )
+        for wearer, made in zip(job.wearers, drafted(job), strict=True)
+        for piece in made.pieces
+    )
+    return (*made, *job.pieces)
 
 
 def layout_of(job: Job, pieces: tuple[Piece, ...], cloth: str | None = None) -> Layout:

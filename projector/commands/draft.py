@@ -1,4 +1,4 @@
-"""`shearlight draft`: from a measures file to finished pieces."""
+"""`shearlight draft`: from measurements to finished pieces."""
 
 from __future__ import annotations
 
@@ -11,64 +11,38 @@ __all__ = ["draft"]
 
 
 def draft(
-    measures: Annotated[Path, typer.Argument(help="YAML file with body and style.")],
+    job: Annotated[Path, typer.Argument(help="Job file with wearers and style.")],
+    wearer: Annotated[str | None, typer.Option(help="Only this wearer, by name.")] = None,
     out: Annotated[Path | None, typer.Option(help="Folder for an SVG of every piece.")] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Every figure, for machines.")] = False,
 ) -> None:
-    """Draft back and front, tell what a careful cutter would notice, write the pieces.
+    """Draft the pieces of every wearer, tell what a careful cutter would notice, write SVGs.
 
-    Example: shearlight draft singer.yaml --out pieces
+    Example: shearlight draft choir.yaml --out pieces
     """
-    import dataclasses
-
-    from drafting.allowance import cutting_line, notch_lines
-    from drafting.draft import draft as drafted
     from drafting.exchange.svg import written
-    from projector.commands.telling import finding_plain, show_findings, show_json
-    from projector.figures import piece_figures, point_figures
-    from projector.files.measures import read_measures
+    from projector.commands.telling import show_findings, show_json
+    from projector.errors import ProjectorError
+    from projector.figures import draft_figures, file_name
+    from projector.files.job import read_job
     from projector.files.writing import write_bytes
+    from projector.job import drafted
 
-    given = read_measures(measures)
-    made = drafted(given.body, given.style, given.size)
+    known = read_job(job)
+    made = [d for d in drafted(known) if wearer in (None, d.size)]
+    if not made:
+        names = ", ".join(w.name for w in known.wearers) or "nobody yet"
+        raise ProjectorError(f"{job}: no wearer to draft for; wearers of the job are {names}")
     if out is not None:
         out.mkdir(parents=True, exist_ok=True)
-        for piece in made.pieces:
-            name = piece.name + ("" if not piece.size else f"-{piece.size}")
-            write_bytes(
-                out / f"{''.join(c for c in name if c.isalnum() or c in '-_')}.svg", written(piece)
-            )
-    if not as_json:
-        show_findings(made.findings)
-        if made.body.estimated:
-            typer.echo(f"estimated from a body survey: {', '.join(made.body.estimated)}")
+        for one in made:
+            for piece in one.pieces:
+                write_bytes(out / f"{file_name(piece)}.svg", written(piece))
+    if as_json:
+        show_json({"job": known.name, "drafts": [draft_figures(one) for one in made]})
         return
-    halves = {"back": made.block.back, "front": made.block.front}
-    show_json(
-        {
-            "body": dataclasses.asdict(made.body),
-            "style": dataclasses.asdict(made.style),
-            "block": {
-                name: {
-                    field.name: point_figures(getattr(half, field.name))
-                    for field in dataclasses.fields(half)
-                    if field.name != "dart"
-                }
-                | {"dart": half.dart}
-                for name, half in halves.items()
-            },
-            "plan": {
-                field.name: point_figures(getattr(made.plan, field.name))
-                for field in dataclasses.fields(made.plan)
-            },
-            "pieces": [
-                piece_figures(
-                    piece,
-                    cutting_line(piece, 0.02),
-                    [(seam, cut) for _, seam, cut in notch_lines(piece)],
-                )
-                for piece in made.pieces
-            ],
-            "findings": [finding_plain(finding) for finding in made.findings],
-        }
-    )
+    for one in made:
+        typer.echo(f"\n{known.name}, {one.size}")
+        show_findings(one.findings)
+        if one.body.estimated:
+            typer.echo(f"estimated from a body survey: {', '.join(one.body.estimated)}")

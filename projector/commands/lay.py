@@ -1,4 +1,4 @@
-"""`shearlight lay`: how much cloth a draft takes, and where its pieces lie."""
+"""`shearlight lay`: how much cloth a job takes, and where its pieces lie."""
 
 from __future__ import annotations
 
@@ -11,40 +11,45 @@ __all__ = ["lay"]
 
 
 def lay(
-    measures: Annotated[Path, typer.Argument(help="YAML file with body and style.")],
-    width: Annotated[str, typer.Option(help="Width of the cloth, selvage to selvage.")] = "150 cm",
-    flat: Annotated[bool, typer.Option("--flat", help="The cloth lies flat, not folded.")] = False,
-    one_way: Annotated[bool, typer.Option("--one-way", help="Nap or one-way print.")] = False,
+    job: Annotated[Path, typer.Argument(help="Job file: wearers, style, cloths.")],
+    cloth: Annotated[str | None, typer.Option(help="Which cloth; the first when left out.")] = None,
+    keep: Annotated[bool, typer.Option("--keep", help="Keep the lay in the job file.")] = False,
     seed: Annotated[int, typer.Option(min=0, help="Another seed tries other orders.")] = 0,
     tries: Annotated[int, typer.Option(min=1, max=10_000, help="Lays to try.")] = 12,
     as_json: Annotated[bool, typer.Option("--json", help="Figures for machines.")] = False,
 ) -> None:
-    """Draft the pieces and lay them on the least cloth found.
+    """Lay the pieces of a job on the least of its cloth that was found.
 
-    Example: shearlight lay singer.yaml --width "160 cm" --one-way
+    Example: shearlight lay choir.yaml --keep
     """
     import dataclasses
 
     from rich.console import Console
 
-    from drafting.draft import draft
-    from drafting.units import parsed_length
     from projector.cloth.autolayout import arrange
-    from projector.cloth.cloth import Cloth
-    from projector.cloth.layout import Layout
     from projector.cloth.yardage import bought_length, efficiency, lower_bound, used_length
     from projector.commands.telling import show_json
-    from projector.files.measures import read_measures
+    from projector.errors import ProjectorError
+    from projector.files.holding import held
+    from projector.files.job import read_job, write_job
+    from projector.job import layout_of, pieces_of, with_layout
 
-    given = read_measures(measures)
-    made = draft(given.body, given.style, given.size)
-    cloth = Cloth(width=parsed_length(width), folded=not flat, one_way=one_way)
-    with Console(stderr=True).status("laying the pieces"):
-        laid = arrange(Layout(cloth, made.pieces), seed, tries)
+    with held(job):
+        known = read_job(job)
+        layout = layout_of(known, pieces_of(known), cloth)
+        if not layout.pieces:
+            raise ProjectorError(
+                f"{job}: nothing is cut from cloth {layout.cloth.name!r}; add wearers or pieces"
+            )
+        with Console(stderr=True).status("laying the pieces"):
+            laid = arrange(layout, seed, tries)
+        if keep:
+            write_job(job, with_layout(known, laid))
     bound, used = lower_bound(laid), used_length(laid)
     if as_json:
         show_json(
             {
+                "cloth": laid.cloth.name,
                 "yardage_mm": used,
                 "bought_mm": bought_length(used),
                 "efficiency": efficiency(laid),

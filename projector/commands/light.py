@@ -11,11 +11,8 @@ __all__ = ["light"]
 
 
 def light(
-    job: Annotated[Path, typer.Argument(help="Job file: cloths, lays, pieces.")],
+    job: Annotated[Path, typer.Argument(help="Job file: wearers, style, cloths, lays.")],
     table: Annotated[Path, typer.Option(help="Map from calibrate --json.")],
-    measures: Annotated[
-        Path | None, typer.Option(help="Draft the pieces from this file of measures.")
-    ] = None,
     cloth: Annotated[str | None, typer.Option(help="Which cloth; the first when left out.")] = None,
     display: Annotated[int, typer.Option(min=0, help="Number of the projector's display.")] = 0,
     left: Annotated[float, typer.Option(help="Cut end of the cloth on the table, mm in x.")] = 0.0,
@@ -23,30 +20,25 @@ def light(
 ) -> None:
     """Light the pieces on the cloth; what was moved or ticked is kept in the job.
 
-    Example: shearlight light choir.yaml --measures singer.yaml --table table.json --display 1
+    Example: shearlight light choir.yaml --table table.json --display 1
     """
     from dataclasses import replace
 
-    from drafting.draft import draft
     from drafting.plane import Motion
     from projector.cloth.autolayout import arrange
     from projector.errors import ProjectorError
     from projector.files import journal
     from projector.files.holding import held
     from projector.files.job import read_job, write_job
-    from projector.files.measures import read_measures
     from projector.files.table import read_table
-    from projector.job import Lay, layout_of, with_layout
+    from projector.job import Lay, layout_of, pieces_of, with_layout
     from projector.stage.session import Session
     from projector.stage.window import KEYS
     from projector.stage.window import light as light_stage
 
     with held(job):
         known = read_job(job)
-        pieces = known.pieces
-        if measures is not None:
-            given = read_measures(measures)
-            pieces += draft(given.body, given.style, given.size).pieces
+        pieces = pieces_of(known)
         table_map = read_table(table)
         found = journal.recovered(job)
         if found is not None:
@@ -62,7 +54,7 @@ def light(
         layout = layout_of(known, pieces, cloth)
         if not layout.pieces:
             raise ProjectorError(
-                f"{job}: cloth {layout.cloth.name!r} has no pieces to light; give --measures"
+                f"{job}: cloth {layout.cloth.name!r} has no pieces to light; add wearers or pieces"
             )
         if not layout.placements:
             layout = arrange(layout)

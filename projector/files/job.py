@@ -11,10 +11,19 @@ from typing import Any
 
 import yaml
 
+from drafting.style import Style
+from projector.cloth.cloth import Cloth
 from projector.errors import ProjectorError
 from projector.files.cloth_entries import cloth_plain, lay_plain, read_cloth, read_lay
 from projector.files.piece_entries import piece_plain, read_piece
 from projector.files.sheet import Entry, read_entries
+from projector.files.wearer_entries import (
+    read_style,
+    read_wearer,
+    style_plain,
+    units_of,
+    wearer_plain,
+)
 from projector.files.writing import read_text, write_text
 from projector.job import Job
 
@@ -22,7 +31,9 @@ __all__ = ["VERSION", "job_from_text", "job_text", "read_job", "write_job"]
 
 VERSION = 1
 
-_FIELDS = ("shearlight_job", "name", "cloths", "pieces", "lays", "notes")
+_FIELDS = (
+    "shearlight_job", "name", "notes", "wearers", "style", "cloths", "pieces", "lays",
+)  # fmt: skip
 
 
 def read_job(path: Path) -> Job:
@@ -42,7 +53,7 @@ def write_job(path: Path, job: Job) -> None:
 def job_from_text(text: str, file: str = "job") -> Job:
     """The job in a text; `file` is the name used in messages."""
     top = read_entries(text, file)
-    fields = top.fields(_FIELDS, needed=("shearlight_job", "name", "cloths"))
+    fields = top.fields(_FIELDS, needed=("shearlight_job", "name"))
     if "shearlight_job" in fields:
         version = fields["shearlight_job"].whole(1)
         if version is not None and version > VERSION:
@@ -50,7 +61,9 @@ def job_from_text(text: str, file: str = "job") -> Job:
                 f"written by a later release (version {version}); this one reads up to {VERSION}"
             )
     name = fields["name"].text() if "name" in fields else None
-    cloths = [read_cloth(item) for item in _items(fields, "cloths")]
+    wearers = [read_wearer(item) for item in _items(fields, "wearers")]
+    style = read_style(fields["style"]) if "style" in fields else Style()
+    cloths = [read_cloth(i) for i in _items(fields, "cloths")] if "cloths" in fields else [Cloth()]
     pieces = [read_piece(item) for item in _items(fields, "pieces")]
     lays = [read_lay(item) for item in _items(fields, "lays")]
     notes = fields["notes"].text() if "notes" in fields else ""
@@ -58,10 +71,13 @@ def job_from_text(text: str, file: str = "job") -> Job:
     try:
         return Job(
             name=name or "",
+            wearers=tuple(wearer for wearer in wearers if wearer),
+            style=style,
             cloths=tuple(cloth for cloth in cloths if cloth),
             pieces=tuple(piece for piece in pieces if piece),
             lays=tuple(lay for lay in lays if lay),
             notes=notes or "",
+            units=units_of(_items(fields, "wearers")),
         )
     except ProjectorError as error:
         top.refuse(str(error))
@@ -78,6 +94,10 @@ def job_text(job: Job) -> str:
     plain: dict[str, Any] = {"shearlight_job": VERSION, "name": job.name}
     if job.notes:
         plain["notes"] = job.notes
+    if job.wearers:
+        plain["wearers"] = [wearer_plain(wearer, job.units) for wearer in job.wearers]
+    if job.style != Style():
+        plain["style"] = style_plain(job.style)
     plain["cloths"] = [cloth_plain(cloth) for cloth in job.cloths]
     if job.pieces:
         plain["pieces"] = [piece_plain(piece) for piece in job.pieces]

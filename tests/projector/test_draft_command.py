@@ -7,7 +7,10 @@ from pathlib import Path
 
 import pytest
 
-GOOD = "size: M\nbody: {bust: 92 cm, waist: 30 in, hip: 100 cm, height: 165 cm}\nstyle: {lift: 0}\n"
+GOOD = (
+    "shearlight_job: 1\nname: tunic\nwearers:\n- name: M\n"
+    "  body: {bust: 92 cm, waist: 30 in, hip: 100 cm, height: 165 cm}\nstyle: {lift: 0}\n"
+)
 
 
 def run(*words: str) -> subprocess.CompletedProcess[str]:
@@ -21,7 +24,7 @@ def test_figures_and_pieces(tmp_path: Path) -> None:
     file.write_text(GOOD)
     done = run(str(file), "--json", "--out", str(tmp_path / "pieces"))
     assert done.returncode == 0, done.stderr
-    figures = json.loads(done.stdout)
+    (figures,) = json.loads(done.stdout)["drafts"]
     assert figures["body"]["waist"] == pytest.approx(762.0)  # 30 in of 25.4 mm
     # Lowest lift passes 15 mm above the halfway shoulder tip: common practice, no source.
     neck, tip, wrist = (figures["plan"][n] for n in ("neck_point", "shoulder_tip", "overarm_wrist"))
@@ -38,7 +41,8 @@ def test_figures_and_pieces(tmp_path: Path) -> None:
         (GOOD.replace("lift: 0", "lift: 3"), "style.lift"),
         (GOOD.replace("lift: 0", "wrist_hem: 40 mm"), "40 is not from 0 to 25"),
         (GOOD.replace("hip: 100 cm, ", ""), "hip"),
-        ("body: [", "singer.yaml"),
+        (GOOD.replace("lift: 0", "neck_stretch: 3"), "style.neck_stretch"),
+        ("wearers: [", "singer.yaml"),
     ],
 )
 def test_bad_input_is_one_line_with_its_place(tmp_path: Path, text: str, said: str) -> None:
@@ -54,3 +58,10 @@ def test_a_missing_file_is_named(tmp_path: Path) -> None:
     done = run(str(tmp_path / "nobody.yaml"))
     assert done.returncode == 2 and "nobody.yaml" in done.stderr
     assert len(done.stderr.splitlines()) == 1
+
+
+def test_nobody_of_that_name_is_one_line(tmp_path: Path) -> None:
+    file = tmp_path / "singer.yaml"
+    file.write_text(GOOD)
+    done = run(str(file), "--wearer", "XL")
+    assert done.returncode == 2 and "wearers of the job are M" in done.stderr

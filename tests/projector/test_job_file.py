@@ -119,7 +119,7 @@ def test_every_problem_is_told_at_once_with_its_place() -> None:
         ("name: \x07", "does not belong here"),
         ("- 1\n- 2\n", "a list where keys with values were wanted"),
         ("just words", "where keys with values were wanted"),
-        (HEAD, "cloths is missing"),
+        ("name: choir\n", "shearlight_job is missing"),
         ("shearlight_job: 99\nname: a\ncloths: []\n", "written by a later release"),
         (HEAD + "cloths: []\n", "no cloth to cut from"),
         (HEAD + "cloths: [{width: 12 furlongs}]\n", "12 furlongs"),
@@ -161,3 +161,44 @@ def test_a_layout_is_kept_for_its_cloth() -> None:
     assert layout_of(job(), job().pieces, "remnant").pieces == ()
     with pytest.raises(ProjectorError, match="its cloths are main, remnant"):
         layout_of(job(), (), "velvet")
+
+
+WEARERS = """shearlight_job: 1
+name: two
+wearers:
+- name: first
+  body: {bust: 92 cm, waist: 76.2 cm, hip: 100 cm, height: 165 cm, head: 22 in}
+- {name: second, garments: 2, body: {bust: 36 1/4 in, waist: 30 in, hip: 40 in, height: 66 in}}
+style: {lift: 0.25, sleeve_kind: bat, length: 12 in, neck_stretch: 0.1}
+"""
+
+
+def test_wearers_and_style_come_back_exactly() -> None:
+    job = job_from_text(WEARERS)
+    assert [w.garments for w in job.wearers] == [1, 2]
+    assert job.wearers[1].body.bust == 36.25 * 25.4
+    assert job.style.length == pytest.approx(304.8)
+    assert job_from_text(job_text(job)) == job
+    # what was estimated is not written as if it had been measured
+    assert "neck:" not in job_text(job) and "head: 22 in" in job_text(job)
+
+
+def test_inches_stay_inches() -> None:
+    job = job_from_text(WEARERS.replace("92 cm", "36 in"))
+    assert job.units == "in" and "bust: 36 in" in job_text(job)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "said"),
+    [
+        ("92 cm", "92 mm", "job:5:16 wearers[1].body.bust: 92 mm is below 600 mm"),
+        ("garments: 2", "garments: 0", "garments"),
+        ("name: second", "name: first", "two wearers are called 'first'"),
+        ("hip: 100 cm, ", "", "hip is missing"),
+        ("sleeve_kind: bat", "sleeve_kind: bell", "not one of dolman, bat"),
+    ],
+)
+def test_faults_of_wearers_and_style(old: str, new: str, said: str) -> None:
+    with pytest.raises(ProjectorError) as error:
+        job_from_text(WEARERS.replace(old, new))
+    assert said in str(error.value)

@@ -1,0 +1,116 @@
+"""Wearers and the style as entries of a job file."""
+
+from __future__ import annotations
+
+from dataclasses import fields
+from typing import Any, Literal
+
+from drafting.body import RANGES as BODY_RANGES
+from drafting.body import implausible, measured
+from drafting.errors import DraftingError
+from drafting.style import CHOICES, PARTS, Style
+from drafting.style import RANGES as STYLE_RANGES
+from drafting.survey import estimated_body
+from drafting.units import parsed_length
+from projector.files.sheet import Entry
+from projector.job import Wearer
+
+__all__ = ["Units", "read_style", "read_wearer", "style_plain", "units_of", "wearer_plain"]
+
+Units = Literal["cm", "in"]
+NEEDED = ("bust", "waist", "hip", "height")
+
+
+def units_of(wearers: tuple[Entry, ...]) -> Units:
+    """Inches when the first measurement of the file is in inches, centimetres otherwise."""
+    for wearer in wearers:
+        for key, entry in Entry(wearer.node, "", type(wearer.problems)("")).pairs():
+            if key == "body":
+                for _, value in entry.pairs():
+                    return "in" if (value.raw or "").rstrip().endswith(("in", '"')) else "cm"
+    return "cm"
+
+
+def read_wearer(entry: Entry) -> Wearer | None:
+    """The wearer an entry holds; None, with the problems noted, when it holds none."""
+    found = entry.fields(("name", "garments", "body"), needed=("name", "body"))
+    before = len(entry.problems.lines)
+    name = found["name"].text() if "name" in found else None
+    garments = found["garments"].whole(1, 1000) if "garments" in found else 1
+    values: dict[str, float] = {}
+    if "body" in found:
+        for key, value in found["body"].fields(tuple(BODY_RANGES), NEEDED).items():
+            size = value.parsed(parsed_length)
+            fault = None if size is None else implausible(key, size)
+            if fault:
+                value.refuse(fault)
+            elif size is not None:
+                values[key] = size
+    if len(entry.problems.lines) > before or name is None or garments is None:
+        return None
+    try:
+        return Wearer(name, estimated_body(values), garments)
+    except ValueError as error:
+        entry.refuse(str(error))
+        return None
+
+
+def wearer_plain(wearer: Wearer, units: Units) -> dict[str, Any]:
+    """The wearer as plain data: what was measured, in her units; estimates are made afresh."""
+    plain: dict[str, Any] = {"name": wearer.name}
+    if wearer.garments != 1:
+        plain["garments"] = wearer.garments
+    plain["body"] = {
+        name: _length_text(value, units) for name, value in measured(wearer.body).items()
+    }
+    return plain
+
+
+def _length_text(size: float, units: Units) -> str:
+    # A short form that reads back as the same number, in her own units where there is one.
+    written = [f"{size / 10:.10g} cm", f"{size / 25.4:.10g} in"]
+    exact = [text for text in written if parsed_length(text) == size]
+    if not exact:
+        return f"{size!r} mm"
+    return next((text for text in exact if text.endswith(units)), exact[0])
+
+
+def read_style(entry: Entry) -> Style:
+    """The style an entry holds; options with a problem keep their default."""
+    flags = [field.name for field in fields(Style) if isinstance(field.default, bool)]
+    values: dict[str, Any] = {}
+    for name, option in entry.fields((*STYLE_RANGES, *CHOICES, *flags)).items():
+        value: Any
+        if name in CHOICES:
+            value = option.choice(CHOICES[name])
+        elif name in flags:
+            value = option.yes_no()
+        elif name in PARTS:
+            value = option.number(*STYLE_RANGES[name])
+        else:
+            value = option.parsed(parsed_length)
+        if value is None:
+            continue
+        try:
+            Style(**{name: value})
+        except DraftingError as error:
+            option.refuse(str(error).partition(": ")[2])
+            continue
+        values[name] = value
+    try:
+        return Style(**values)
+    except DraftingError as error:
+        entry.refuse(str(error))
+        return Style()
+
+
+def style_plain(style: Style) -> dict[str, Any]:
+    """The options that are not as usual, lengths with their unit."""
+    plain: dict[str, Any] = {}
+    for field in fields(Style):
+        value = getattr(style, field.name)
+        if value == field.default or value is None:
+            continue
+        lengthy = field.name in STYLE_RANGES and field.name not in PARTS
+        plain[field.name] = _length_text(value, "cm") if lengthy else value
+    return plain
