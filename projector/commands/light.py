@@ -32,9 +32,11 @@ def light(
     from projector.files.job import read_job, write_job
     from projector.files.table import read_table
     from projector.job import Lay, layout_of, pieces_of, with_layout
+    from projector.stage.controls import KEYS
+    from projector.stage.displays import displays_open
+    from projector.stage.loop import run
     from projector.stage.session import Session
-    from projector.stage.window import KEYS
-    from projector.stage.window import light as light_stage
+    from projector.stage.window import StageWindow
 
     with held(job):
         known = read_job(job)
@@ -62,11 +64,11 @@ def light(
         if found is None:
             journal.begin(job)
         name = layout.cloth.name
-        end = light_stage(
-            Session(layout, Motion(0.0, left, near)),
-            table_map,
-            display,
-            lambda kept: journal.note(job, Lay(name, kept.placements)),
-        )
+        with displays_open():
+            end = run(
+                Session(layout, Motion(0.0, left, near)),
+                [StageWindow(table_map, display)],
+                lambda session: journal.note(job, Lay(name, session.layout.placements)),
+            )
         write_job(job, with_layout(known, end.layout))
         journal.remove(job)

@@ -6,18 +6,23 @@ import math
 from dataclasses import dataclass, replace
 
 from drafting.plane import Motion, Point
-from projector.cloth.layout import Placement, piece_of
+from projector.cloth.layout import Layout, Placement, piece_of
 from projector.cloth.shapes import AS_DRAWN, lies_on_fold, placed_shape
-from projector.stage.session import Session
+from projector.job import Job
+from projector.stage.session import Kept, Session
 
 __all__ = [
     "Blackout",
+    "CloseWindow",
     "Command",
     "Layer",
     "Lock",
     "Mirror",
     "Move",
+    "Open",
+    "Quit",
     "Redo",
+    "Replace",
     "Select",
     "SlideCloth",
     "SnapToGrain",
@@ -103,6 +108,36 @@ class Redo:
     """Do again what was taken back."""
 
 
+@dataclass(frozen=True, slots=True)
+class Replace:
+    """Put another lay, and where it comes from another draft the job too, in place of this one.
+
+    One that is not `fresh` goes on with the change before it (a slider that is still held), so
+    that one undo takes all of it back.
+    """
+
+    layout: Layout
+    job: Job | None = None
+    fresh: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Open:
+    """Go on with another session: another job, or another cloth of it. Cannot be undone."""
+
+    session: Session
+
+
+@dataclass(frozen=True, slots=True)
+class CloseWindow:
+    """Close the window that gives the command. Meant for the loop; changes no session."""
+
+
+@dataclass(frozen=True, slots=True)
+class Quit:
+    """End the program. Meant for the loop; changes no session."""
+
+
 Command = (
     Select
     | Move
@@ -116,6 +151,10 @@ Command = (
     | Blackout
     | Undo
     | Redo
+    | Replace
+    | Open
+    | CloseWindow
+    | Quit
 )
 
 
@@ -136,6 +175,12 @@ def apply(session: Session, command: Command) -> Session:
             return _undone(session)
         case Redo():
             return _redone(session)
+        case Replace(layout, job, fresh):
+            return _replaced(session, layout, job, fresh)
+        case Open(other):
+            return other
+        case CloseWindow() | Quit():
+            return session
         case _:
             return _changed(session, command)
 
@@ -143,23 +188,46 @@ def apply(session: Session, command: Command) -> Session:
 def _undone(session: Session) -> Session:
     if not session.past:
         return session
-    return replace(
-        session,
-        layout=session.past[-1],
-        past=session.past[:-1],
-        future=(*session.future, session.layout),
+    back, now = session.past[-1], Kept(session.layout, session.job)
+    return _fitting(
+        replace(
+            session,
+            layout=back.layout,
+            job=back.job,
+            past=session.past[:-1],
+            future=(*session.future, now),
+        )
     )
 
 
 def _redone(session: Session) -> Session:
     if not session.future:
         return session
-    return replace(
-        session,
-        layout=session.future[-1],
-        past=(*session.past, session.layout),
-        future=session.future[:-1],
+    again, now = session.future[-1], Kept(session.layout, session.job)
+    return _fitting(
+        replace(
+            session,
+            layout=again.layout,
+            job=again.job,
+            past=(*session.past, now),
+            future=session.future[:-1],
+        )
     )
+
+
+def _replaced(session: Session, layout: Layout, job: Job | None, fresh: bool) -> Session:
+    past = session.past
+    if fresh or not past:
+        past = (*past, Kept(session.layout, session.job))
+    job = session.job if job is None else job
+    return _fitting(replace(session, layout=layout, job=job, past=past, future=()))
+
+
+def _fitting(session: Session) -> Session:
+    """The session without a selection that its lay does not have."""
+    if session.selection is not None and session.selection >= len(session.layout.placements):
+        return replace(session, selection=None)
+    return session
 
 
 def _changed(session: Session, command: Command) -> Session:
@@ -171,10 +239,9 @@ def _changed(session: Session, command: Command) -> Session:
         return session
     placements = list(session.layout.placements)
     placements[session.selection] = after
-    goes_on = isinstance(command, Move) and not command.fresh and session.past
-    past = session.past if goes_on else (*session.past, session.layout)
     layout = replace(session.layout, placements=tuple(placements))
-    return replace(session, layout=layout, past=past, future=())
+    fresh = not isinstance(command, Move) or command.fresh
+    return _replaced(session, layout, None, fresh)
 
 
 def _placed(session: Session, placement: Placement, command: Command) -> Placement:

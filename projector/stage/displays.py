@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
+from contextlib import contextmanager
 
-__all__ = ["displays"]
+__all__ = ["displays", "displays_open"]
 
 
 def displays() -> tuple[tuple[int, int], ...]:
@@ -18,5 +20,18 @@ def displays() -> tuple[tuple[int, int], ...]:
         return ()
     try:
         return tuple((width, height) for width, height in pygame.display.get_desktop_sizes())
+    finally:
+        pygame.display.quit()
+
+
+@contextmanager
+def displays_open() -> Iterator[None]:
+    """Windows can be opened inside; everything is closed at the end."""
+    os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
+    import pygame
+
+    pygame.display.init()
+    try:
+        yield
     finally:
         pygame.display.quit()

@@ -6,11 +6,20 @@ from dataclasses import dataclass, field
 
 from drafting.plane import Motion
 from projector.cloth.layout import Layout
+from projector.job import Job
 
-__all__ = ["LAYERS", "Session"]
+__all__ = ["LAYERS", "Kept", "Session"]
 
 LAYERS = ("cutting line", "seam line", "grain", "fold", "notches", "labels")
 """What is lit at first; "100 mm squares" can be lit too, to hold a tape against."""
+
+
+@dataclass(frozen=True, slots=True)
+class Kept:
+    """What undo brings back: the lay, and the job it came from."""
+
+    layout: Layout
+    job: Job | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,8 +36,10 @@ class Session:
         Index of the selected placement, None for none.
     layers
         Which layers are lit.
+    job
+        The job whose pieces these are, where it is worked on too (the desk changes its style).
     past, future
-        Earlier and undone layouts, latest last.
+        Earlier and undone states, latest last.
     """
 
     layout: Layout
@@ -36,5 +47,6 @@ class Session:
     selection: int | None = None
     layers: frozenset[str] = frozenset(LAYERS)
     blackout: bool = False
-    past: tuple[Layout, ...] = ()
-    future: tuple[Layout, ...] = ()
+    job: Job | None = None
+    past: tuple[Kept, ...] = ()
+    future: tuple[Kept, ...] = ()

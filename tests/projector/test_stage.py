@@ -21,9 +21,11 @@ from projector.cloth.layout import Layout, Placement
 from projector.errors import ProjectorError
 from projector.stage import commands as do
 from projector.stage.canvas import drawn
+from projector.stage.displays import displays_open
+from projector.stage.loop import run
 from projector.stage.picture import compose
 from projector.stage.session import Session
-from projector.stage.window import light
+from projector.stage.window import StageWindow
 
 SCREEN = (1280, 720)
 
@@ -124,7 +126,7 @@ def test_the_loop_drags_a_piece_and_keeps_it() -> None:
     ):
         pygame.event.post(pygame.event.Event(kind, values))
     kept: list[Layout] = []
-    end = light(session(), table_map, keep=kept.append)
+    end = run(session(), [StageWindow(table_map)], lambda state: kept.append(state.layout))
     placement = end.layout.placements[0]
     assert (placement.cloth_from_piece.dx, placement.cloth_from_piece.dy) == (530.0, 210.0)
     assert placement.cut and kept[-1] == end.layout
@@ -132,5 +134,5 @@ def test_the_loop_drags_a_piece_and_keeps_it() -> None:
 
 
 def test_a_map_for_another_screen_lights_nothing() -> None:
-    with pytest.raises(ProjectorError, match="the map was made for 640 x 480"):
-        light(session(), TableMap(np.eye(3), (640, 480)))
+    with displays_open(), pytest.raises(ProjectorError, match="map was made for 640 x 480"):
+        StageWindow(TableMap(np.eye(3), (640, 480)))
