@@ -1,4 +1,4 @@
-"""The plan as a drawing: both blocks, the lines that construct the sleeve, and the finished contour.
+"""The plan as a drawing: both blocks, the lines that construct the sleeve, the contour.
 
 True scale, mm, the frame of the block: x from the centre, y up from the waist. Points carry
 numbers, and a key in the empty place below the sleeve tells what each of them is.
