@@ -144,7 +144,7 @@ def _numbers(made: Draft) -> tuple[Mark, ...]:
 def _key(made: Draft) -> tuple[Mark, ...]:
     left = made.plan.curve_start.x + 70.0
     top = min(made.plan.curve_start.y, made.plan.underarm_wrist.y) - 60.0
-    rows = [
+    rows: list[Mark] = [
         Words(Point(left, top), f"lift {made.style.lift:g}", LETTER, bold=True),
         Words(Point(left + 60.0, top), "back", LETTER, colour=BACK, bold=True),
         Words(Point(left + 100.0, top), "front", LETTER, colour=FRONT, bold=True),
