@@ -65,9 +65,8 @@ def plan_drawing(made: Draft) -> Drawing:
         Layer("points", _numbers(made)),
         Layer("key", _key(made)),
     ]
-    marks = [mark for layer in layers[:4] for mark in layer.marks if not isinstance(mark, Words)]
-    marks += [mark for mark in layers[5].marks if isinstance(mark, Words)]
-    box = around(p for mark in marks for p in _reach(mark))
+    shown = [layer for layer in layers if layer.name not in ("levels", "points")]
+    box = around(p for layer in shown for mark in layer.marks for p in _reach(mark))
     title = f"Plan {made.size}, lift {made.style.lift:g}".replace("  ", " ")
     return Drawing(grown(box, 22.0), tuple(layers), title)
 
