@@ -16,6 +16,8 @@ from drafting.finding import Finding
 from drafting.marks import Grain, Label, Notch
 from drafting.piece import Piece
 from drafting.plane import Point, distance
+from drafting.seams import Seam
+from drafting.sewing import contour_seams
 from drafting.style import Style
 
 __all__ = ["Draft", "draft"]
@@ -23,7 +25,10 @@ __all__ = ["Draft", "draft"]
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """Everything computed for one garment of the named size. Pieces are halves on the fold."""
+    """Everything computed for one garment of the named size. Back and front are on the fold.
+
+    `seams` declares every pair of edges that are sewn together; `seams.walked_all` walks them.
+    """
 
     body: Body
     style: Style
@@ -32,6 +37,7 @@ class Draft:
     pieces: tuple[Piece, ...]
     findings: tuple[Finding, ...]
     size: str = ""
+    seams: tuple[Seam, ...] = ()
 
 
 def draft(body: Body, style: Style, size: str = "") -> Draft:
@@ -46,7 +52,7 @@ def draft(body: Body, style: Style, size: str = "") -> Draft:
         )
     )
     findings = findings_of(body, pieces, style.neck_stretch)
-    return Draft(body, style, block, plan, pieces, findings, size)
+    return Draft(body, style, block, plan, pieces, findings, size, contour_seams(*pieces))
 
 
 def _piece(
