@@ -6,9 +6,10 @@ import numpy as np
 import numpy.typing as npt
 
 from calibration.errors import CalibrationError
-from calibration.table_map import Array
 
-__all__ = ["fitted", "mapped"]
+__all__ = ["Array", "fitted", "mapped", "spread_field", "stretch"]
+
+Array = npt.NDArray[np.float64]
 
 
 def mapped(matrix: Array, points: npt.ArrayLike) -> Array:
@@ -55,6 +56,40 @@ def fitted(source: npt.ArrayLike, target: npt.ArrayLike) -> Array:
         raise CalibrationError("the homography sends the origin to infinity")
     scaled: Array = matrix / matrix[2, 2]
     return scaled
+
+
+def stretch(matrix: Array, points: Array) -> Array:
+    """Derivatives of a homography's picture with its points: (n, 2, 2)."""
+    moved = np.column_stack([points, np.ones(len(points))]) @ matrix.T
+    depth = moved[:, 2, None, None]
+    picture = (moved[:, :2] / moved[:, 2:])[:, :, None]
+    out: Array = (matrix[:2, :2] - picture * matrix[2, :2]) / depth
+    return out
+
+
+def spread_field(points: Array, anchors: Array) -> Array:
+    """How a homography's picture moves when four of its points do: (n, 2, 8).
+
+    Small moves of a homography's picture are ``a + M p + p (c . p)`` with eight numbers; they are
+    solved for from the moves of the four `anchors` (4, 2), so that the field times the anchors'
+    moves (x, y of each in turn) is the move of `points` (n, 2), to first order, in the same unit.
+    """
+    middle, size = anchors.mean(axis=0), float(np.abs(anchors - anchors.mean(axis=0)).max())
+    shape = _moves((anchors - middle) / size).reshape(8, 8)
+    field: Array = _moves((points - middle) / size) @ np.linalg.inv(shape)
+    return field
+
+
+def _moves(points: Array) -> Array:
+    x, y = points[:, 0], points[:, 1]
+    one, zero = np.ones_like(x), np.zeros_like(x)
+    return np.stack(
+        [
+            np.stack([one, zero, x, y, zero, zero, x * x, x * y], axis=-1),
+            np.stack([zero, one, zero, zero, x, y, x * y, y * y], axis=-1),
+        ],
+        axis=1,
+    )
 
 
 def _normaliser(points: Array) -> Array:

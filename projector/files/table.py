@@ -6,7 +6,7 @@ import json
 from pathlib import Path
 
 from calibration.errors import CalibrationError
-from calibration.record import VERSION, from_plain
+from calibration.record import KEYS, VERSION, from_plain
 from calibration.table_map import TableMap
 from projector.errors import ProjectorError
 from projector.files.writing import read_text
@@ -23,7 +23,7 @@ def read_table(path: Path) -> TableMap:
             f"{path}:{error.lineno}:{error.colno}: {error.msg}; wanted JSON from calibrate --json"
         ) from error
     if isinstance(plain, dict):
-        kept = {key: plain[key] for key in ("screen_size", "table_from_screen") if key in plain}
+        kept = {key: plain[key] for key in KEYS if key in plain}
         plain = {"version": plain.get("version", VERSION), **kept}
     try:
         return from_plain(plain)

@@ -7,9 +7,10 @@ import pytest
 import yaml
 
 from calibration.errors import CalibrationError
-from calibration.record import from_plain, to_plain
+from calibration.projection import ProjectorLens, TableBow
+from calibration.record import Record, from_plain, record_from_plain, to_plain
 from calibration.rig import random_rig
-from calibration.table_map import TableMap
+from calibration.table_map import TableMap, Term
 
 MAP = TableMap(random_rig(2).table_from_screen, (1920, 1080))
 
@@ -18,6 +19,35 @@ def test_every_digit_survives_yaml() -> None:
     again = from_plain(yaml.safe_load(yaml.safe_dump(to_plain(MAP))))
     assert np.array_equal(again.table_from_screen, MAP.table_from_screen)
     assert again.screen_size == MAP.screen_size
+
+
+def test_a_record_keeps_its_evidence() -> None:
+    """Lens, bow, terms, thickness, residuals, route and date come back through YAML."""
+    chance = np.random.default_rng(1)
+    bow = TableBow((1.5, 0.1, -0.2), (800.0, 450.0), (0.1, 0.0, 0.1), (700.0, 0.0, 1900.0))
+    term = Term("corners", np.diag(chance.uniform(0, 1, 18)))
+    full = TableMap(
+        MAP.table_from_screen, (1920, 1080), ProjectorLens((0.004, 0.001), (0.0, 0.5)), bow,
+        (term,), 0.1, 5.0,
+    )  # fmt: skip
+    record = Record(full, "camera", "2026-05-01 14:20", chance.normal(0, 1, (9, 2)), "px", ("a",))
+    again = record_from_plain(yaml.safe_load(yaml.safe_dump(to_plain(record))))
+    assert again.table_map.bow == bow and again.table_map.lens == full.lens
+    assert np.array_equal(again.table_map.covariance, full.covariance)
+    assert (again.table_map.thickness, again.table_map.floor) == (5.0, 0.1)
+    assert again.residuals is not None and record.residuals is not None
+    assert np.array_equal(again.residuals, record.residuals)
+    assert (again.route, again.date, again.findings) == ("camera", "2026-05-01 14:20", ("a",))
+
+
+def test_a_record_of_version_1_is_still_read() -> None:
+    old = {
+        "version": 1,
+        "screen_size": [1920, 1080],
+        "table_from_screen": MAP.table_from_screen.tolist(),
+    }
+    assert np.array_equal(from_plain(old).table_from_screen, MAP.table_from_screen)
+    assert from_plain(old).terms == ()
 
 
 @pytest.mark.parametrize(
@@ -29,6 +59,14 @@ def test_every_digit_survives_yaml() -> None:
         ("table_from_screen", [[1, 2], [3]], "table_from_screen"),
         ("table_from_screen", [[float("nan")] * 3] * 3, "finite"),
         ("colour", 1, "unknown colour"),
+        ("terms", [{"name": "corners", "covariance": [[1.0]]}], "corners: found"),
+        ("terms", 3, "terms: found 3, wanted a list"),
+        ("lens", {"radial": [0.1]}, "lens: found"),
+        ("lens", {"radial": [0.1], "centre": [0, 0]}, "lens radial: found"),
+        ("floor", -1.0, "floor"),
+        ("residuals", [1.0], "residuals: found"),
+        ("unit", "furlong", "unit: found 'furlong'"),
+        ("date", 12, "date: found 12, wanted text"),
     ],
 )
 def test_a_bad_record_says_where(key: str, value: object, told: str) -> None:
