@@ -22,37 +22,25 @@ def light(
 
     Example: shearlight light choir.yaml --table table.json --display 1
     """
-    from dataclasses import replace
-
     from drafting.plane import Motion
     from projector.cloth.autolayout import arrange
     from projector.errors import ProjectorError
-    from projector.files import journal
-    from projector.files.holding import held
-    from projector.files.job import read_job, write_job
+    from projector.files.opening import OpenJob
     from projector.files.table import read_table
-    from projector.job import Lay, layout_of, pieces_of, with_layout
+    from projector.job import layout_of, pieces_of, with_layout
     from projector.stage.controls import KEYS
     from projector.stage.displays import displays_open
     from projector.stage.loop import run
     from projector.stage.session import Session
     from projector.stage.window import StageWindow
 
-    with held(job):
-        known = read_job(job)
+    opened = OpenJob(job)
+    for line in opened.told:
+        print(line)
+    known = opened.job
+    try:
         pieces = pieces_of(known)
         table_map = read_table(table)
-        found = journal.recovered(job)
-        if found is not None:
-            if found.problems:
-                raise ProjectorError(
-                    "\n".join(found.problems)
-                    + f"; move {journal.journal_path(job)} away to go on with the saved job"
-                )
-            for lay in found.lays:
-                laid = replace(layout_of(known, pieces, lay.cloth), placements=lay.placements)
-                known = with_layout(known, laid)
-            print(f"{found.gestures} gestures since the job was last saved are back")
         layout = layout_of(known, pieces, cloth)
         if not layout.pieces:
             raise ProjectorError(
@@ -61,14 +49,13 @@ def light(
         if not layout.placements:
             layout = arrange(layout)
         print(KEYS)
-        if found is None:
-            journal.begin(job)
-        name = layout.cloth.name
         with displays_open():
             end = run(
                 Session(layout, Motion(0.0, left, near)),
                 [StageWindow(table_map, display)],
-                lambda session: journal.note(job, Lay(name, session.layout.placements)),
+                lambda session: opened.note(with_layout(known, session.layout)),
             )
-        write_job(job, with_layout(known, end.layout))
-        journal.remove(job)
+        opened.note(with_layout(known, end.layout))
+        opened.save()
+    finally:
+        opened.close()

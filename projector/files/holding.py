@@ -11,7 +11,7 @@ from filelock import FileLock, Timeout
 
 from projector.errors import ProjectorError
 
-__all__ = ["fingerprint", "held", "unchanged"]
+__all__ = ["fingerprint", "fingerprint_of", "held", "unchanged"]
 
 
 @contextmanager
@@ -42,11 +42,16 @@ def held(path: Path) -> Iterator[None]:
 def fingerprint(path: Path) -> str:
     """What tells one content of a file from another; empty when there is no file."""
     try:
-        return hashlib.sha256(path.read_bytes()).hexdigest()
+        return fingerprint_of(path.read_bytes())
     except FileNotFoundError:
         return ""
     except OSError as error:
         raise ProjectorError(f"{path}: cannot be read ({error.strerror or error})") from error
+
+
+def fingerprint_of(content: bytes) -> str:
+    """What a file with this content would be told by."""
+    return hashlib.sha256(content).hexdigest()
 
 
 def unchanged(path: Path, known: str) -> None:

@@ -6,6 +6,7 @@ are millimetres.
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -27,7 +28,10 @@ from projector.files.wearer_entries import (
 from projector.files.writing import read_text, write_text
 from projector.job import Job
 
-__all__ = ["VERSION", "job_from_text", "job_text", "read_job", "write_job"]
+__all__ = [
+    "VERSION", "job_changes", "job_from_text", "job_plain", "job_text", "plain_text", "read_job",
+    "write_job",
+]  # fmt: skip
 
 VERSION = 1
 
@@ -91,6 +95,11 @@ def _items(fields: dict[str, Entry], name: str) -> tuple[Entry, ...]:
 
 def job_text(job: Job) -> str:
     """The job as YAML, UTF-8."""
+    return plain_text(job_plain(job))
+
+
+def job_plain(job: Job) -> dict[str, Any]:
+    """The job as plain data, in the order of a job file."""
     plain: dict[str, Any] = {"shearlight_job": VERSION, "name": job.name}
     if job.notes:
         plain["notes"] = job.notes
@@ -103,6 +112,28 @@ def job_text(job: Job) -> str:
         plain["pieces"] = [piece_plain(piece) for piece in job.pieces]
     if job.lays:
         plain["lays"] = [lay_plain(lay) for lay in job.lays]
+    return plain
+
+
+def job_changes(before: Job, after: Job) -> dict[str, Any]:
+    """What of a job file is different afterwards, as plain data; None for what is gone.
+
+    Lays are told cloth by cloth, a lay that is gone as one without placements.
+    """
+    if before == after:
+        return {}
+    same = before.pieces == after.pieces  # many points, and rarely changed
+    old, new = (job_plain(replace(job, pieces=()) if same else job) for job in (before, after))
+    names = [name for name in _FIELDS if name != "lays" and old.get(name) != new.get(name)]
+    plain = {name: new.get(name) for name in names}
+    lays = {lay.cloth: lay for lay in before.lays}
+    changed = [lay_plain(lay) for lay in after.lays if lay != lays.pop(lay.cloth, None)]
+    changed += [{"cloth": cloth, "placements": []} for cloth in lays]
+    return {**plain, "lays": changed} if changed else plain
+
+
+def plain_text(plain: dict[str, Any]) -> str:
+    """Plain data of a job as YAML."""
     return yaml.dump(
         plain, Dumper=_Dumper, sort_keys=False, allow_unicode=True, width=100, indent=2
     )

@@ -1,8 +1,10 @@
-"""What was laid since the job was last saved, gesture by gesture, so that a crash loses at most
+"""What was done since the job was last saved, gesture by gesture, so that a crash loses at most
 the gesture that was under way.
 
 A journal lies beside its job. It begins with the fingerprint of the job it continues; each line
-after it is one whole lay with a checksum. It is removed when the job is saved.
+after it tells one change with a checksum, or that the job is about to be saved. A crash between
+the saving and the new journal is therefore no riddle: what lies before the state that is on the
+disk is in it already. A journal is removed when the job is saved and closed.
 """
 
 from __future__ import annotations
@@ -12,15 +14,18 @@ import os
 import zlib
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from projector.errors import ProjectorError
-from projector.files.cloth_entries import lay_plain, read_lay
-from projector.files.holding import fingerprint
-from projector.files.sheet import read_entries
+from projector.files.holding import fingerprint, fingerprint_of
+from projector.files.job import job_changes, job_from_text, job_plain, job_text, plain_text
 from projector.files.writing import write_text
-from projector.job import Lay
+from projector.job import Job
 
-__all__ = ["Recovery", "begin", "journal_path", "note", "recovered", "remove"]
+__all__ = [
+    "Recovery", "begin", "journal_path", "note", "recovered", "remove", "save",
+    "set_aside",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,8 +34,8 @@ class Recovery:
 
     Parameters
     ----------
-    lays
-        The last whole lay of each cloth that was changed.
+    job
+        The job as it was after the last whole gesture.
     gestures
         How many whole gestures were read.
     problems
@@ -38,7 +43,7 @@ class Recovery:
         line that was cut off by the crash is the gesture under way and no problem.
     """
 
-    lays: tuple[Lay, ...] = ()
+    job: Job
     gestures: int = 0
     problems: tuple[str, ...] = ()
 
@@ -54,8 +59,86 @@ def begin(job: Path) -> None:
     write_text(journal_path(job), _line(fingerprint(job)))
 
 
-def note(job: Path, lay: Lay) -> None:
-    """Add the lay after one gesture. It is on the disk when this returns."""
+def note(job: Path, before: Job, after: Job) -> None:
+    """Add what one gesture changed, anywhere in the job. It is on the disk when this returns."""
+    changes = job_changes(before, after)
+    if changes:
+        _add(job, changes)
+
+
+def save(path: Path, job: Job) -> None:
+    """Save the job and start an empty journal; at no moment does a crash lose anything."""
+    text = job_text(job)
+    if journal_path(path).exists():
+        _add(path, {"saving": fingerprint_of(text.encode())})
+    write_text(path, text)
+    begin(path)
+
+
+def remove(job: Path) -> None:
+    """Remove the journal, once the job itself has been saved."""
+    journal_path(job).unlink(missing_ok=True)
+
+
+def set_aside(job: Path) -> Path:
+    """Keep the journal under a name that is free, so that a new one can be begun; that name."""
+    path = journal_path(job)
+    number = 1
+    while (kept := path.with_name(f"{path.name}.kept-{number}")).exists():
+        number += 1
+    path.rename(kept)
+    return kept
+
+
+def recovered(path: Path, job: Job) -> Recovery | None:
+    """What the journal of a job holds that `job`, as read from `path`, does not.
+
+    None when there is no journal or nothing new in it.
+    """
+    place = journal_path(path)
+    try:
+        content = place.read_bytes()
+    except FileNotFoundError:
+        return None
+    except OSError as error:
+        raise ProjectorError(f"{place}: cannot be read ({error.strerror or error})") from error
+    *whole, _under_way = content.split(b"\n")
+    if not whole:
+        return None
+    texts = [_checked(line) for line in whole]
+    problems = [
+        f"{place}:{number} is damaged and was passed over"
+        for number, text in enumerate(texts, 1)
+        if text is None
+    ]
+    entries = [_entry(text) for text in texts]
+    on_disk = fingerprint(path)
+    marks = [n for n, entry in enumerate(entries) if entry.get("saving") == on_disk]
+    if not marks:
+        problems.append(f"{place}:1 continues another state of the job than the one on the disk")
+        return Recovery(job, 0, tuple(problems))
+    changes = [entry for entry in entries[marks[-1] + 1 :] if entry and "saving" not in entry]
+    if not changes and not problems:
+        return None
+    try:
+        return Recovery(_with_changes(job, changes, place), len(changes), tuple(problems))
+    except ProjectorError as error:
+        problems.append(str(error).splitlines()[0])
+        return Recovery(job, 0, tuple(problems))
+
+
+def _with_changes(job: Job, changes: list[dict[str, Any]], place: Path) -> Job:
+    plain = job_plain(job)
+    lays = {lay["cloth"]: lay for lay in plain.get("lays", [])}
+    for change in changes:
+        plain.update(change)
+        lays.update({lay["cloth"]: lay for lay in change.get("lays", [])})
+    plain["lays"] = list(lays.values())
+    text = plain_text({name: value for name, value in plain.items() if value is not None})
+    return job_from_text(text, str(place))
+
+
+def _add(job: Path, entry: dict[str, Any]) -> None:
     path = journal_path(job)
     try:
         handle = os.open(path, os.O_WRONLY | os.O_APPEND)
@@ -65,7 +148,7 @@ def note(job: Path, lay: Lay) -> None:
         ) from error
     size = os.fstat(handle).st_size
     try:
-        content = _line(json.dumps(lay_plain(lay))).encode()
+        content = _line(json.dumps(entry)).encode()
         while content:
             content = content[os.write(handle, content) :]
         os.fsync(handle)
@@ -76,50 +159,6 @@ def note(job: Path, lay: Lay) -> None:
         ) from error
     finally:
         os.close(handle)
-
-
-def remove(job: Path) -> None:
-    """Remove the journal, once the job itself has been saved."""
-    journal_path(job).unlink(missing_ok=True)
-
-
-def recovered(job: Path) -> Recovery | None:
-    """What the journal of a job holds; None when there is none or nothing in it."""
-    path = journal_path(job)
-    try:
-        content = path.read_bytes()
-    except FileNotFoundError:
-        return None
-    except OSError as error:
-        raise ProjectorError(f"{path}: cannot be read ({error.strerror or error})") from error
-    *whole, _under_way = content.split(b"\n")
-    if not whole:
-        return None
-    begun = _checked(whole[0])
-    problems = []
-    if begun is None:
-        problems.append(
-            f"{path}:1 is damaged; it cannot be told which state of the job it continues"
-        )
-    elif begun != fingerprint(job):
-        problems.append(f"{path}:1 continues another state of the job than the one on the disk")
-    texts = [_checked(line) for line in whole[1:]]
-    problems += [
-        f"{path}:{number} is damaged and was passed over"
-        for number, text in enumerate(texts, 2)
-        if text is None
-    ]
-    lays: dict[str, Lay] = {}
-    for text in filter(None, reversed(texts)):
-        cloth = str(json.loads(text).get("cloth"))
-        if cloth not in lays:
-            lay = _lay(text, str(path))
-            if lay is not None:
-                lays[cloth] = lay
-    gestures = sum(text is not None for text in texts)
-    if not gestures and not problems:
-        return None
-    return Recovery(tuple(reversed(lays.values())), gestures, tuple(problems))
 
 
 def _line(text: str) -> str:
@@ -133,7 +172,14 @@ def _checked(line: bytes) -> str | None:
     return text.decode("ascii", errors="replace")
 
 
-def _lay(text: str, file: str) -> Lay | None:
-    entry = read_entries(text, file)
-    lay = read_lay(entry)
-    return None if entry.problems.lines else lay
+def _entry(text: str | None) -> dict[str, Any]:
+    """One line's change; the first line, which is a fingerprint alone, reads as a saving."""
+    if text is None:
+        return {}
+    if not text.startswith("{"):
+        return {"saving": text}
+    try:
+        plain = json.loads(text)
+    except ValueError:
+        return {}
+    return plain if isinstance(plain, dict) else {}

@@ -1,0 +1,83 @@
+"""A job that is open: held, read, brought back after a crash, journalled, saved."""
+
+from __future__ import annotations
+
+from contextlib import ExitStack
+from pathlib import Path
+
+from projector.errors import ProjectorError
+from projector.files import journal
+from projector.files.holding import fingerprint, held, unchanged
+from projector.files.job import read_job, write_job
+from projector.job import Job
+
+__all__ = ["OpenJob", "new_job"]
+
+
+class OpenJob:
+    """A job file in use. `job` is what the journal knows; `told` is what to tell the worker.
+
+    Raises `ProjectorError` where the file cannot be read, is no job, or is open elsewhere.
+    """
+
+    def __init__(self, path: Path) -> None:
+        self.path = path.resolve()
+        self._held = ExitStack()
+        self._held.enter_context(held(self.path))
+        try:
+            self._read()
+        except BaseException:
+            self._held.close()
+            raise
+
+    def _read(self) -> None:
+        self._known = fingerprint(self.path)
+        self.saved = self.job = read_job(self.path)
+        self.told: tuple[str, ...] = ()
+        found = journal.recovered(self.path, self.job)
+        if found is None:
+            journal.begin(self.path)
+            return
+        self.job = found.job
+        if found.gestures:
+            changes = "1 change" if found.gestures == 1 else f"{found.gestures} changes"
+            back = "is back" if found.gestures == 1 else "are back"
+            self.told = (f"{changes} since the job was last saved {back}",)
+        if found.problems:
+            kept = journal.set_aside(self.path)
+            journal.begin(self.path)
+            journal.note(self.path, self.saved, self.job)
+            self.told += (*found.problems, f"that journal is kept as {kept}")
+
+    @property
+    def changed(self) -> bool:
+        """Whether something was done since the job was last saved."""
+        return self.job != self.saved
+
+    def note(self, job: Job) -> None:
+        """Journal a finished gesture: the job as it is after it."""
+        before, self.job = self.job, job
+        journal.note(self.path, before, job)
+
+    def save(self) -> None:
+        """Save the job. Raises `ProjectorError`, leaving the file, where another wrote to it."""
+        if not self.changed:
+            return
+        unchanged(self.path, self._known)
+        journal.save(self.path, self.job)
+        self._known, self.saved = fingerprint(self.path), self.job
+
+    def close(self) -> None:
+        """Let go of the job; the journal stays where something is not saved."""
+        if not self.changed:
+            journal.remove(self.path)
+        self._held.close()
+
+
+def new_job(path: Path, job: Job) -> None:
+    """Write a job to a file that is not there yet. Raises `ProjectorError` where one is."""
+    if path.exists():
+        raise ProjectorError(
+            f"{path}: there is a file of this name already; open it, or take another name"
+        )
+    write_job(path, job)
