@@ -5,33 +5,27 @@ from __future__ import annotations
 from dataclasses import dataclass, fields
 
 from drafting.errors import DraftingError
+from drafting.measures import MEASURES
 
 __all__ = ["RANGES", "Body", "implausible", "measured"]
 
 RANGES: dict[str, tuple[float, float]] = {
-    "bust": (600.0, 1700.0),
-    "waist": (450.0, 1700.0),
-    "hip": (600.0, 1800.0),
-    "height": (1200.0, 2200.0),
-    "neck": (280.0, 520.0),
-    "nape_to_waist": (300.0, 560.0),
-    "shoulder": (90.0, 200.0),
-    "arm": (400.0, 750.0),
-    "wrist": (110.0, 240.0),
-    "hand": (140.0, 280.0),
-    "head": (480.0, 660.0),
+    name: (measure.low, measure.high) for name, measure in MEASURES.items()
 }
-"""Plausible adult values in mm, wider than ANSUR II's 1st to 99th centiles on both sides."""
+"""Plausible adult values in mm; `measures.MEASURES` tells where each is taken."""
 
 
 @dataclass(frozen=True, slots=True)
 class Body:
-    """Measurements of one person, mm.
+    """Measurements of one person, mm; where each is taken is told in `measures.MEASURES`.
 
-    bust, waist, hip: full girths. height: standing. neck: girth at its base. nape_to_waist: from
-    the back neck point down to the waist. shoulder: neck point to shoulder tip. arm: shoulder tip
-    to wrist. wrist, hand: girths, the hand over the knuckles. head: girth over the brow.
-    `estimated` names what was not measured.
+    bust, waist, hip: full girths. height: standing. neck: girth at its base. nape_to_waist: down
+    the back. front_to_waist: from the neck point over the bust. shoulder: neck point to shoulder
+    tip. across_back, across_chest: whole widths between the arms. armscye_depth: nape to the
+    level under the arms. bust_depth: neck point to bust point. bust_span: between the bust
+    points. arm: shoulder tip to wrist. upper_arm, wrist, hand: girths, the hand over the
+    knuckles. head: girth over the brow. `estimated` names what was not measured
+    (`survey.spread` tells how far each of these may be off).
 
     Raises `DraftingError` for the first value outside `RANGES`, with the likely mend.
     """
@@ -42,8 +36,15 @@ class Body:
     height: float
     neck: float
     nape_to_waist: float
+    front_to_waist: float
     shoulder: float
+    across_back: float
+    across_chest: float
+    armscye_depth: float
+    bust_depth: float
+    bust_span: float
     arm: float
+    upper_arm: float
     wrist: float
     hand: float
     head: float
@@ -55,6 +56,9 @@ class Body:
                 fault = implausible(field.name, getattr(self, field.name))
                 if fault:
                     raise DraftingError(f"body.{field.name}: {fault}")
+        unknown = [name for name in self.estimated if name not in RANGES]
+        if unknown:
+            raise DraftingError(f"body.estimated: {unknown[0]!r} is not a measurement")
 
 
 def measured(body: Body) -> dict[str, float]:
@@ -77,4 +81,6 @@ def implausible(name: str, value: float) -> str | None:
         mends = [f'; did you mean "{value / 10:g} mm"?']
     if not mends and low <= value * 2.54 <= high:
         mends = [f'; did you mean "{value / 10:g} in"?']
+    if not mends and low <= value / 2.54 <= high:
+        mends = [f'; did you mean "{value / 25.4:g} cm"?']
     return f"{value:g} mm is {bound}{mends[0] if mends else ''}"

@@ -18,6 +18,7 @@ from drafting.piece import Piece
 from drafting.plane import Point, distance
 from drafting.seams import Seam
 from drafting.sewing import contour_seams
+from drafting.slips import slips
 from drafting.style import Style
 
 __all__ = ["Draft", "draft"]
@@ -51,7 +52,7 @@ def draft(body: Body, style: Style, size: str = "") -> Draft:
             ("front", block.front, style.front_square, style.front_lower),
         )
     )
-    findings = findings_of(body, pieces, style.neck_stretch)
+    findings = (*slips(body), *findings_of(body, pieces, style.neck_stretch))
     return Draft(body, style, block, plan, pieces, findings, size, contour_seams(*pieces))
 
 

@@ -3,21 +3,23 @@
 from __future__ import annotations
 
 import re
+from fractions import Fraction
 
 from drafting.errors import DraftingError
 
-__all__ = ["parsed_length"]
+__all__ = ["parsed_length", "written_length"]
 
 MILLIMETRES = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
 """One inch is 25.4 mm exactly (international inch, 1959)."""
 
 _DECIMAL = r"(?P<decimal>(?:\d+(?:\.\d*)?|\.\d+)(?:e[-+]?\d+)?)"
 _NUMBER = rf"(?:(?P<whole>\d+)[ -])?(?P<over>\d+)/(?P<under>\d+)|{_DECIMAL}"
-_LENGTH = re.compile(rf"\s*(?:{_NUMBER})\s*(?P<unit>[a-z]+|\")?\s*")
+_FEET = r"(?:(?P<feet>\d+)\s*(?:ft|')\s*)?"
+_LENGTH = re.compile(rf"\s*{_FEET}(?:{_NUMBER})\s*(?P<unit>[a-z]+|\")?\s*")
 
 
 def parsed_length(text: str, default_unit: str | None = None) -> float:
-    """A length such as "92 cm", "36 1/4 in" or "36.25in" in mm.
+    """A length such as "92 cm", "36 1/4 in", "36.25in" or "5 ft 6 in" in mm.
 
     A bare number takes `default_unit`. Raises `DraftingError` when it is not a length.
     """
@@ -28,10 +30,27 @@ def parsed_length(text: str, default_unit: str | None = None) -> float:
         raise DraftingError(
             f'{text!r} is not a length with its unit, such as "92 cm" or "36 1/4 in"'
         )
+    if found["feet"] and unit != "in":
+        raise DraftingError(f'{text!r} mixes feet with {unit}; write "5 ft 6 in"')
     if found["decimal"]:
         number = float(found["decimal"])
     elif int(found["under"]) == 0:
         raise DraftingError(f"{text!r} divides by 0")
     else:
         number = int(found["whole"] or 0) + int(found["over"]) / int(found["under"])
-    return number * MILLIMETRES[unit]
+    return (int(found["feet"] or 0) * 12.0 + number) * MILLIMETRES[unit]
+
+
+def written_length(size: float, unit: str) -> str:
+    """A length (mm) as people write it: millimetres of a centimetre, or sixteenths of an inch.
+
+    `unit` is "cm" or "in". Rounded for reading; a file keeps more figures.
+    """
+    if unit == "cm":
+        return f"{size / 10:.1f} cm"
+    sixteenths = round(abs(size) / 25.4 * 16)
+    whole, part = divmod(sixteenths, 16)
+    words = [str(whole)] if whole or not part else []
+    if part:
+        words.append(str(Fraction(part, 16)))
+    return f"{'-' if size < 0 and sixteenths else ''}{' '.join(words)} in"

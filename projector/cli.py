@@ -14,6 +14,7 @@ from projector.commands.check import check
 from projector.commands.draft import draft
 from projector.commands.lay import lay
 from projector.commands.light import light
+from projector.commands.measures import measures
 from projector.commands.ready import ready
 from projector.commands.rehearse import rehearse
 from projector.errors import ProjectorError
@@ -28,7 +29,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
     help="From body measurements to cut cloth, lit at true scale on the cutting table.",
 )
-for command in (rehearse, draft, check, lay, boards, calibrate, light, ready):
+for command in (rehearse, measures, draft, check, lay, boards, calibrate, light, ready):
     app.command()(command)
 
 

@@ -7,15 +7,18 @@ from collections.abc import Sequence
 from typing import Any
 
 from drafting.allowance import cutting_line, notch_lines
+from drafting.body import RANGES, Body
 from drafting.curves import Cubic, Segment, length
 from drafting.draft import Draft
 from drafting.edge import edge_length, flattened_edge
 from drafting.marks import Drill, InnerLine
 from drafting.piece import Piece, grain_of, notches_of
 from drafting.plane import Point
+from drafting.survey import spread
 
 __all__ = [
     "FLATNESS",
+    "body_figures",
     "draft_figures",
     "file_name",
     "piece_figures",
@@ -37,7 +40,7 @@ def draft_figures(made: Draft) -> dict[str, Any]:
     """Body, style, block points, plan points, pieces and findings of one draft, mm."""
     return {
         "wearer": made.size,
-        "body": dataclasses.asdict(made.body),
+        "body": body_figures(made.body),
         "style": dataclasses.asdict(made.style),
         "block": {
             "back": _fields_figures(made.block.back),
@@ -53,6 +56,14 @@ def draft_figures(made: Draft) -> dict[str, Any]:
             for piece in made.pieces
         ],
         "findings": [dataclasses.asdict(finding) for finding in made.findings],
+    }
+
+
+def body_figures(body: Body) -> dict[str, Any]:
+    """Every measurement in mm; `estimated` gives, for each one that is, one standard deviation."""
+    return {
+        **{name: getattr(body, name) for name in RANGES},
+        "estimated": {name: {"plus_minus": spread(name)} for name in body.estimated},
     }
 
 

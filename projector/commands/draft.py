@@ -18,10 +18,12 @@ def draft(
 ) -> None:
     """Draft the pieces of every wearer, tell what a careful cutter would notice, write SVGs.
 
+    Where each measurement is taken: shearlight measures
+
     Example: shearlight draft choir.yaml --out pieces
     """
     from drafting.exchange.svg import written
-    from projector.commands.telling import show_findings, show_json
+    from projector.commands.telling import show_findings, show_json, show_measures
     from projector.errors import ProjectorError
     from projector.figures import draft_figures, file_name
     from projector.files.job import read_job
@@ -43,6 +45,5 @@ def draft(
         return
     for one in made:
         typer.echo(f"\n{known.name}, {one.size}")
+        show_measures(one.body)
         show_findings(one.findings)
-        if one.body.estimated:
-            typer.echo(f"estimated from a body survey: {', '.join(one.body.estimated)}")

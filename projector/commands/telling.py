@@ -8,9 +8,12 @@ import sys
 from collections.abc import Iterable
 from typing import Any
 
+from drafting.body import RANGES, Body
 from drafting.finding import Finding
+from drafting.survey import ESTIMATES
+from drafting.units import written_length
 
-__all__ = ["finding_plain", "show_findings", "show_json"]
+__all__ = ["finding_plain", "show_findings", "show_json", "show_measures"]
 
 _COLOURS = {"fine": "green", "note": "cyan", "warning": "yellow", "stop": "red"}
 
@@ -40,3 +43,25 @@ def show_findings(findings: Iterable[Finding]) -> None:
         console.print(line)
         if finding.advice and finding.severity != "fine":
             console.print(Padding(Text(finding.advice, style="italic"), (0, 0, 0, 9)))
+
+
+def show_measures(body: Body) -> None:
+    """Every measurement, in cm and inches; each estimated one with its +- and its source."""
+    from rich.console import Console
+    from rich.table import Table
+
+    table = Table("measure", "cm", "in", "", box=None, pad_edge=False)
+    for name in RANGES:
+        value = getattr(body, name)
+        mark = "measured"
+        if name in body.estimated:
+            guess = ESTIMATES[name]
+            mark = f"estimated +- {guess.spread / 10:.1f} cm ({guess.source})"
+        table.add_row(
+            name,
+            written_length(value, "cm").removesuffix(" cm"),
+            written_length(value, "in").removesuffix(" in"),
+            mark,
+            style="dim" if name in body.estimated else "",
+        )
+    Console(highlight=False).print(table)
