@@ -1,0 +1,102 @@
+"""What a camera makes of light: blur, fall-off, noise, tone, JPEG; and the light it is taken in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import cv2
+import numpy as np
+import numpy.typing as npt
+
+from calibration.rig_surface import Light
+
+__all__ = ["PHONE", "WEBCAM", "Conditions", "coded", "exposed", "linear"]
+
+
+@dataclass(frozen=True, slots=True)
+class Conditions:
+    """How a photograph is taken. Light is counted in parts of the projector's full white.
+
+    Parameters
+    ----------
+    blur_px
+        Standard deviation of the camera's blur, photograph pixels.
+    noise
+        Standard deviation at full white of a pixel, parts of full white; it falls with the root
+        of the light (photons), over a tenth of it that is always there.
+    falloff
+        Part of the light lost in the corners of the photograph.
+    jpeg
+        Quality 1 to 100; None for none.
+    room, uneven
+        Light of the room on the table, and how far it rises and falls across the table (parts of
+        itself).
+    black
+        What the projector lights where it should be dark.
+    exposure
+        The brightness, 0..1, that the brightest hundredth of the photograph is brought to; above
+        1 it clips.
+    glare
+        Places on the table (x, y, radius in mm, strength) that mirror a lamp.
+    hand
+        Middle of a hand on the table (x, y), mm; None for none.
+    """
+
+    blur_px: float = 0.7
+    noise: float = 0.006
+    falloff: float = 0.2
+    jpeg: int | None = 92
+    room: float = 0.10
+    uneven: float = 0.3
+    black: float = 0.002
+    exposure: float = 0.85
+    glare: tuple[tuple[float, float, float, float], ...] = ()
+    hand: tuple[float, float] | None = None
+
+
+PHONE = Conditions()
+WEBCAM = Conditions(blur_px=0.8, noise=0.012, falloff=0.3, jpeg=85)
+
+
+def exposed(light: Light, conditions: Conditions, chance: np.random.Generator) -> Light:
+    """The camera's linear signal, 0..1, of the light that reaches each pixel (h, w[, 3])."""
+    height, width = light.shape[:2]
+    seen = light
+    if conditions.blur_px > 0.0:
+        seen = np.asarray(cv2.GaussianBlur(seen, (0, 0), conditions.blur_px), dtype=np.float32)
+    if conditions.falloff > 0.0:
+        x = np.linspace(-1.0, 1.0, width, dtype=np.float32)
+        y = np.linspace(-1.0, 1.0, height, dtype=np.float32)
+        square = (x[None, :] ** 2 + y[:, None] ** 2) / 2.0
+        kept = 1.0 - np.float32(conditions.falloff) * square
+        seen = seen * (kept if seen.ndim == 2 else kept[:, :, None])
+    bright = float(np.percentile(seen[::7, ::7], 99.0))
+    seen = seen * np.float32(conditions.exposure / max(bright, 1e-6))
+    if conditions.noise > 0.0:
+        sd = np.float32(conditions.noise) * np.sqrt(np.clip(seen, 0.0, None) + np.float32(0.01))
+        seen = seen + sd * chance.standard_normal(seen.shape, dtype=np.float32)
+    return np.asarray(np.clip(seen, 0.0, 1.0), dtype=np.float32)
+
+
+_TONES = 4096
+_STEPS = np.linspace(0.0, 1.0, _TONES + 1)
+_CODED = np.where(_STEPS <= 0.0031308, 12.92 * _STEPS, 1.055 * _STEPS ** (1 / 2.4) - 0.055) * 255.0
+_LEVELS = np.arange(256) / 255.0
+_LINEAR = np.where(_LEVELS <= 0.04045, _LEVELS / 12.92, ((_LEVELS + 0.055) / 1.055) ** 2.4).astype(
+    np.float32
+)
+
+
+def coded(signal: Light) -> npt.NDArray[np.uint8]:
+    """A linear signal 0..1 as the levels of IEC 61966-2-1 (sRGB)."""
+    # The table is read between its steps, and the fraction decided by rounding as a camera does.
+    place = np.clip(signal, 0.0, 1.0) * np.float32(_TONES)
+    below = np.minimum(place.astype(np.int32), _TONES - 1)
+    table = _CODED.astype(np.float32)
+    level = table[below] + (place - below) * (table[below + 1] - table[below])
+    return np.asarray(np.rint(level), dtype=np.uint8)
+
+
+def linear(photograph: npt.NDArray[np.uint8]) -> Light:
+    """The light 0..1 of sRGB levels (IEC 61966-2-1), any shape."""
+    return np.asarray(_LINEAR[photograph], dtype=np.float32)
