@@ -9,9 +9,10 @@ import pytest
 
 from calibration.errors import CalibrationError
 from calibration.homography import mapped
-from calibration.rig import photo_points, random_rig, true_table_points
+from calibration.rig import photo_points, true_table_points
 from calibration.rig_camera import PHONE, coded, linear
 from calibration.rig_picture import photograph, table_light
+from calibration.rig_scenes import random_rig
 from calibration.rig_surface import Cloth, Sheet, plain_cloth, table_from_sheet
 
 DARK_ROOM = replace(PHONE, room=0.0, black=0.0)
