@@ -127,7 +127,7 @@ def _arrow(piece: Piece) -> list[Mark]:
 
 def _label(layout: Layout, placement: Placement, piece: Piece, letter: float) -> list[Mark]:
     """Upright words in the roomiest place beside the grain line, as large as fits there."""
-    room = placed_shape(layout, placement)
+    room: shapely.Geometry = placed_shape(layout, placement)
     grain = grain_of(piece)
     if grain is not None:
         motion = placement.cloth_from_piece

@@ -26,6 +26,6 @@ def test_pieces_are_drawn_where_they_lie() -> None:
     for mark, placement in zip(words, layout.placements, strict=True):
         inside = placed_shape(layout, placement).contains(shapely.Point(mark.point.x, mark.point.y))
         assert inside and mark.text == placement.piece
-    (caption,) = (m for m in layers["caption"] if isinstance(m, Words))
+    caption = next(m for m in layers["caption"] if isinstance(m, Words))
     said = float(caption.text.split("; ")[1].split(" m used")[0])
     assert said == pytest.approx(used_length(layout) / 1000, abs=0.006)
