@@ -127,12 +127,14 @@ def _arrow(piece: Piece) -> list[Mark]:
 
 def _label(layout: Layout, placement: Placement, piece: Piece, letter: float) -> list[Mark]:
     """Upright words in the roomiest place beside the grain line, as large as fits there."""
-    room: shapely.Geometry = placed_shape(layout, placement)
+    room: shapely.Polygon | shapely.MultiPolygon = placed_shape(layout, placement)
     grain = grain_of(piece)
     if grain is not None:
         motion = placement.cloth_from_piece
         ends = [(motion(p).x, motion(p).y) for p in (grain.start, grain.end)]
-        room = shapely.difference(room, shapely.LineString(ends).buffer(0.5 * letter))
+        beside = shapely.difference(room, shapely.LineString(ends).buffer(0.5 * letter))
+        if isinstance(beside, shapely.Polygon | shapely.MultiPolygon) and not beside.is_empty:
+            room = beside
     circle = shapely.maximum_inscribed_circle(room, 2.0)
     x, y = circle.coords[0]
     states = [word for word, so in (("cut", placement.cut), ("locked", placement.locked)) if so]
