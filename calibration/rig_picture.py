@@ -8,6 +8,7 @@ light of that pixel, and of the room, falls on what lies there.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass
 
 import cv2
 import numpy as np
@@ -16,15 +17,22 @@ from scipy.interpolate import RectBivariateSpline
 
 from calibration.errors import CalibrationError
 from calibration.homography import fitted, mapped
-from calibration.rig import Rig, photo_points, true_screen_points, true_table_points
+from calibration.rig import (
+    Rig,
+    photo_points,
+    surface_points,
+    true_screen_points,
+    true_table_points,
+)
 from calibration.rig_camera import PHONE, Conditions, coded, exposed, linear
 from calibration.rig_surface import (
     Cloth,
     Light,
     Sheet,
-    laid,
+    part_near,
     plain_cloth,
     seen_cloth,
+    seen_sheet,
 )
 from calibration.table_map import Array, screen_corners
 
@@ -40,6 +48,8 @@ SCREEN_BLUR_PX = 0.35
 """Blur of the projector's own lens, standard deviation in its pixels."""
 HAND = (45.0, 95.0)
 SKIN = 0.35
+ROOM_WIDTH = 1600.0
+"""The room's light falls off evenly along x, its mean in the middle of this, mm."""
 
 
 def photograph(
@@ -49,6 +59,7 @@ def photograph(
     sheets: tuple[Sheet, ...] = (),
     cloth: Cloth | float = 0.7,
     conditions: Conditions = PHONE,
+    view: int = 0,
 ) -> npt.NDArray[np.uint8]:
     """What the rig's camera sees while the projector shows an image.
 
@@ -63,6 +74,8 @@ def photograph(
         What lies on the cloth, the last one uppermost.
     cloth
         A `Cloth`, or the part of the light that a plain one gives back.
+    view
+        Which of the rig's views.
 
     Returns
     -------
@@ -70,7 +83,7 @@ def photograph(
     the order of the colours given.
     """
     spread = cloth if isinstance(cloth, Cloth) else plain_cloth(cloth)
-    light = table_light(rig, screen_image, sheets, spread, conditions)
+    light = table_light(rig, screen_image, sheets, spread, conditions, view)
     signal = exposed(light, conditions, np.random.default_rng(seed))
     levels = coded(signal)
     if conditions.jpeg is None:
@@ -85,6 +98,7 @@ def table_light(
     sheets: tuple[Sheet, ...],
     cloth: Cloth,
     conditions: Conditions,
+    view: int = 0,
 ) -> Light:
     """The light that reaches each pixel of the photograph, before the camera does its part.
 
@@ -93,14 +107,29 @@ def table_light(
     width, height = rig.photo_size
     screen = _screen_light(rig, screen_image, conditions.black)
     colours = 3 if screen.ndim == 3 or cloth.print_.ndim == 3 else 0
-    rays = _rays(rig)
+    at_height = {
+        height: _rays(rig, view, height) for height in {0.0, *(sheet.height for sheet in sheets)}
+    }
     out = np.empty((height, width, colours) if colours else (height, width), np.float32)
     for top in range(0, height, STRIP):
         rows = min(STRIP, height - top)
-        x, y, u, v = (_fine(ray, top, rows, width) for ray in rays)
-        strip = _strip(x, y, u, v, screen, sheets, cloth, conditions)
+        places = {
+            above: _Places(*(_fine(ray, top, rows, width) for ray in rays))
+            for above, rays in at_height.items()
+        }
+        strip = _strip(places, screen, sheets, cloth, conditions)
         out[top : top + rows] = cv2.resize(strip, (width, rows), interpolation=cv2.INTER_AREA)
     return out
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Places:
+    """Table x, y (mm) and screen u, v (pixels) of fine places, float32 of one shape."""
+
+    x: Light
+    y: Light
+    u: Light
+    v: Light
 
 
 def _screen_light(rig: Rig, image: npt.NDArray[np.uint8] | Light, black: float) -> Light:
@@ -122,8 +151,9 @@ def _screen_light(rig: Rig, image: npt.NDArray[np.uint8] | Light, black: float) 
     )
 
 
-def _rays(rig: Rig) -> tuple[Light, Light, Light, Light]:
-    """Table x, y and screen x, y where the rays through a coarse grid of pixels end.
+def _rays(rig: Rig, view: int, above: float) -> tuple[Light, Light, Light, Light]:
+    """Table x, y and screen x, y where the rays through a coarse grid of pixels end, `above` mm
+    over the table.
 
     The grid has a point at every `SPLINE_PX` pixels, the first at pixel edge -0.5 - SPLINE_PX.
     """
@@ -132,8 +162,8 @@ def _rays(rig: Rig) -> tuple[Light, Light, Light, Light]:
         np.arange(-2 * NODES_PX, side + 3 * NODES_PX, NODES_PX) - 0.5 for side in (width, height)
     ]
     grid = np.stack(np.meshgrid(nodes[0], nodes[1]), axis=-1).reshape(-1, 2)
-    table = _table_from_photo(rig, grid)
-    screen = true_screen_points(rig, table)
+    table = _table_from_photo(rig, view, above, grid)
+    screen = true_screen_points(rig, surface_points(rig, table, above))
     finer = [np.arange(-1, side // SPLINE_PX + 3) * SPLINE_PX - 0.5 for side in (width, height)]
     shape = (len(nodes[1]), len(nodes[0]))
     x, y, u, v = (
@@ -145,15 +175,18 @@ def _rays(rig: Rig) -> tuple[Light, Light, Light, Light]:
     )  # fmt: skip
 
 
-def _table_from_photo(rig: Rig, seen_px: Array) -> Array:
+def _table_from_photo(rig: Rig, view: int, above: float, seen_px: Array) -> Array:
     """Where rays through photograph points (n, 2) meet the table, by Newton's steps."""
     corners = true_table_points(rig, screen_corners(rig.screen_size))
     low, high = corners.min(axis=0), corners.max(axis=0)
     spread = np.linspace(0.0, 1.0, 7)
     place = np.stack(np.meshgrid(*(low[:, None] + (high - low)[:, None] * spread)), -1)
     known = place.reshape(-1, 2)
-    table = mapped(fitted(photo_points(rig, known), known), seen_px)
-    return _newton(lambda points: photo_points(rig, points), table, seen_px)
+
+    def seen_from_table(points: Array) -> Array:
+        return photo_points(rig, surface_points(rig, points, above), view)
+
+    return _newton(seen_from_table, mapped(fitted(seen_from_table(known), known), seen_px), seen_px)
 
 
 def _newton(seen_from_table: Callable[[Array], Array], table: Array, wanted: Array) -> Array:
@@ -195,31 +228,54 @@ def _weights(start: int, count: int, length: int) -> tuple[npt.NDArray[np.int64]
 
 
 def _strip(
-    x: Light, y: Light, u: Light, v: Light,
-    screen: Light, sheets: tuple[Sheet, ...], cloth: Cloth, conditions: Conditions,
-) -> Light:  # fmt: skip
-    half = np.float32((SCREEN_FINER - 1) / 2)
-    lit = cv2.remap(
-        screen, u * SCREEN_FINER + half, v * SCREEN_FINER + half, cv2.INTER_LINEAR,
-        borderMode=cv2.BORDER_CONSTANT, borderValue=0.0,
-    )  # fmt: skip
-    given = seen_cloth(cloth, x, y)
+    places: dict[float, _Places],
+    screen: Light,
+    sheets: tuple[Sheet, ...],
+    cloth: Cloth,
+    conditions: Conditions,
+) -> Light:
+    ground = places[0.0]
+    out = _lit(seen_cloth(cloth, ground.x, ground.y), ground, screen, conditions)
     for sheet in sheets:
-        given = laid(sheet, x, y, given)
-    room = conditions.room * (1.0 + conditions.uneven * (x - 800.0) / 1600.0)
-    if lit.ndim == 3 or given.ndim == 3:
-        lit = lit if lit.ndim == 3 else lit[:, :, None]
-        given = given if given.ndim == 3 else given[:, :, None]
-        room = room[:, :, None]
-    out = given * (lit + room)
+        at = places[sheet.height]
+        part = part_near(sheet, at.x, at.y)
+        if part is None:
+            continue
+        near = _Places(at.x[part], at.y[part], at.u[part], at.v[part])
+        given, there = seen_sheet(sheet, near.x, near.y)
+        light = _lit(given, near, screen, conditions)
+        if out.ndim == 3:
+            there = there[:, :, None]
+            light = light if light.ndim == 3 else light[:, :, None]
+        out[part] = np.where(there, light, out[part])
+    x, y = ground.x, ground.y
     for at_x, at_y, radius, strength in conditions.glare:
         spot = strength * np.exp(-((x - at_x) ** 2 + (y - at_y) ** 2) / (2 * radius**2))
-        out = out + (spot if out.ndim == 2 else spot[:, :, None])
+        out += spot if out.ndim == 2 else spot[:, :, None]
     if conditions.hand is not None:
-        square = ((x - conditions.hand[0]) / HAND[0]) ** 2 + (
-            (y - conditions.hand[1]) / HAND[1]
-        ) ** 2
-        covered = square < 1.0
-        skin = SKIN * (lit + room)
-        out = np.where(covered if out.ndim == 2 else covered[:, :, None], skin, out)
-    return np.asarray(out, dtype=np.float32)
+        at_x, at_y = conditions.hand
+        covered = ((x - at_x) / HAND[0]) ** 2 + ((y - at_y) / HAND[1]) ** 2 < 1.0
+        if covered.any():
+            skin = _lit(np.full_like(x, SKIN), ground, screen, conditions)
+            if out.ndim == 3:
+                covered = covered[:, :, None]
+                skin = skin if skin.ndim == 3 else skin[:, :, None]
+            out = np.where(covered, skin, out)
+    return out
+
+
+def _lit(given: Light, at: _Places, screen: Light, conditions: Conditions) -> Light:
+    """The light of the projector and of the room, given back in part."""
+    half = np.float32((SCREEN_FINER - 1) / 2)
+    light = cv2.remap(
+        screen, at.u * SCREEN_FINER + half, at.v * SCREEN_FINER + half, cv2.INTER_LINEAR,
+        borderMode=cv2.BORDER_CONSTANT, borderValue=0.0,
+    )  # fmt: skip
+    slope = np.float32(conditions.room * conditions.uneven / ROOM_WIDTH)
+    room = slope * at.x + np.float32(conditions.room) - slope * np.float32(ROOM_WIDTH / 2)
+    np.maximum(room, 0.0, out=room)
+    if light.ndim == 3 or given.ndim == 3:
+        light = light if light.ndim == 3 else light[:, :, None]
+        given = given if given.ndim == 3 else given[:, :, None]
+        room = room[:, :, None]
+    return np.asarray(given * (light + room), dtype=np.float32)

@@ -15,8 +15,7 @@ import numpy.typing as npt
 
 from calibration.board import PAPER, Board, black_rectangles, paper_corners
 from calibration.errors import CalibrationError
-from calibration.homography import mapped
-from calibration.table_map import Array
+from calibration.homography import Array, mapped
 
 __all__ = [
     "INK",
@@ -25,10 +24,11 @@ __all__ = [
     "Light",
     "Sheet",
     "board_sheet",
-    "laid",
+    "part_near",
     "plain_cloth",
     "plain_sheet",
     "seen_cloth",
+    "seen_sheet",
     "sheet_points",
     "table_from_sheet",
 ]
@@ -150,26 +150,27 @@ def sheet_points(sheet: Sheet, board: Board) -> Array:
     return mapped(table_from_sheet(sheet), paper_corners(board))
 
 
-def laid(sheet: Sheet, x: Light, y: Light, under: Light) -> Light:
-    """The light given back at table places `x`, `y` (h, w) by the sheet where it lies.
+def part_near(sheet: Sheet, x: Light, y: Light) -> tuple[slice, slice] | None:
+    """The rows and columns of table places `x`, `y` (h, w) among which the sheet lies, or None."""
+    rows, columns = sheet.drawing.shape
+    reach = sheet.scale * float(np.hypot(rows, columns)) / 2.0 / sheet.pixels_a_mm + 20.0
+    close = np.hypot(x[::8, ::8] - sheet.middle[0], y[::8, ::8] - sheet.middle[1]) < reach
+    if not close.any():
+        return None
+    across, down = np.flatnonzero(close.any(axis=0)), np.flatnonzero(close.any(axis=1))
+    return (
+        slice(max(int(down[0]) - 1, 0) * 8, (int(down[-1]) + 2) * 8),
+        slice(max(int(across[0]) - 1, 0) * 8, (int(across[-1]) + 2) * 8),
+    )
 
-    Elsewhere it is `under`, (h, w) or (h, w, 3), which is changed.
-    """
+
+def seen_sheet(sheet: Sheet, x: Light, y: Light) -> tuple[Light, npt.NDArray[np.bool_]]:
+    """The part of the light given back at table places `x`, `y` (h, w); where the sheet is."""
     rows, columns = sheet.drawing.shape
     px = sheet.pixels_a_mm
-    near_x, near_y = x[::8, ::8], y[::8, ::8]
-    reach = sheet.scale * float(np.hypot(rows, columns)) / 2.0 / px + 20.0
-    close = np.hypot(near_x - sheet.middle[0], near_y - sheet.middle[1]) < reach
-    if not close.any():
-        return under
-    across_span, down_span = np.flatnonzero(close.any(axis=0)), np.flatnonzero(close.any(axis=1))
-    part = np.s_[
-        max(down_span[0] - 1, 0) * 8 : (down_span[-1] + 2) * 8,
-        max(across_span[0] - 1, 0) * 8 : (across_span[-1] + 2) * 8,
-    ]
     sheet_from_table = np.linalg.inv(table_from_sheet(sheet))
     (a, b, c), (d, e, f) = (sheet_from_table[:2] * [[px], [-px]]).astype(np.float32)
-    across, down = a * x[part] + b * y[part] + c, d * x[part] + e * y[part] + f
+    across, down = a * x + b * y + c, d * x + e * y + f
     there = (across > 0) & (across < columns) & (down > 0) & (down < rows)
     # A point p of the sheet lies in pixel coordinate p - 1/2 of its drawing.
     half = np.float32(0.5)
@@ -177,9 +178,7 @@ def laid(sheet: Sheet, x: Light, y: Light, under: Light) -> Light:
         sheet.drawing, across - half, down - half, cv2.INTER_LINEAR,
         borderMode=cv2.BORDER_REPLICATE,
     )  # fmt: skip
-    wide = (there, light) if under.ndim == 2 else (there[:, :, None], light[:, :, None])
-    under[part] = np.where(*wide, under[part])
-    return under
+    return np.asarray(light, dtype=np.float32), there
 
 
 def seen_cloth(cloth: Cloth, x: Light, y: Light) -> Light:
