@@ -1,0 +1,233 @@
+"""Strokes out of an SVG file at true scale, by svgelements.
+
+The file's frame has y down; here y is up. Width and height with a unit (mm, cm, in, pt, pc) and
+the viewBox state the scale. Where they do not, a unit is a pixel, 96 to the inch (CSS Values and
+Units 3, section 6.2), and the linework says that it was not stated.
+"""
+
+from __future__ import annotations
+
+import io
+import math
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+import svgelements
+
+from drafting.drawing import Data
+from drafting.errors import DraftingError
+from drafting.exchange.arcs import add_ellipse
+from drafting.exchange.linework import (
+    LARGEST_FILE,
+    MOST_POINTS,
+    Chain,
+    Lettering,
+    Linework,
+    Stroke,
+)
+from drafting.exchange.xml_guard import guarded
+from drafting.plane import Point
+
+__all__ = ["DOTS_AN_INCH", "svg_linework"]
+
+DOTS_AN_INCH = 96.0
+_LABEL = "{http://www.inkscape.org/namespaces/inkscape}label"
+_LENGTH = re.compile(r"\s*([-+]?[\d.]+(?:e[-+]?\d+)?)\s*(mm|cm|in|pt|pc|px|%)?\s*", re.I)
+_TRUE_UNITS = {"mm": "millimetres", "cm": "centimetres", "in": "inches", "pt": "points",
+               "pc": "picas"}  # fmt: skip
+_PARTS_AN_INCH = {"mm": 25.4, "cm": 2.54, "in": 1.0, "pt": 72.0, "pc": 6.0}
+
+
+@dataclass(slots=True)
+class _Found:
+    scale: float
+    strokes: list[Stroke] = field(default_factory=list)
+    words: list[Lettering] = field(default_factory=list)
+    points: int = 0
+    unseen: int = 0
+
+
+def svg_linework(content: bytes, dots_an_inch: float = DOTS_AN_INCH) -> Linework:
+    """The strokes of an SVG file.
+
+    Parameters
+    ----------
+    dots_an_inch
+        What a pixel is where the file's size is in pixels or not stated; some drawing programs
+        write 72 or 90.
+
+    Curves stay cubic curves, quadratic ones are raised exactly, arcs follow within
+    0.005 mm. Elements that are hidden or have neither stroke nor fill are left out; clipping,
+    markers, text outlines and linked images are not followed. A layer is the nearest group with
+    a label or an id.
+
+    Raises
+    ------
+    DraftingError
+        One line: the file is too large, no SVG, hostile, or holds no lines.
+    """
+    if len(content) > LARGEST_FILE:
+        raise DraftingError(f"{len(content)} bytes are more than {LARGEST_FILE}")
+    if content[:2] == b"\x1f\x8b":
+        raise DraftingError("the file is compressed (svgz); save it as plain SVG")
+    if not 10.0 <= dots_an_inch <= 10_000.0:
+        raise DraftingError(f"{dots_an_inch:g} dots an inch is not from 10 to 10,000")
+    root = guarded(content, "svg")
+    told, unit, stated = _unit(root, dots_an_inch)
+    width, height = _sides(root, dots_an_inch)
+    try:
+        page = svgelements.SVG.parse(
+            io.BytesIO(content), reify=True, ppi=dots_an_inch, width=width, height=height
+        )
+        found = _Found(25.4 / dots_an_inch)
+        _walk(page, "", found)
+    except DraftingError:
+        raise
+    except Exception as error:  # the parser raises whatever its own code trips over
+        raise DraftingError(f"not readable as SVG: {_one_line(error)}") from error
+    if found.unseen:
+        told.append(f"{found.unseen} shapes that cannot be seen were left out")
+    return Linework(tuple(found.strokes), tuple(found.words), (), unit, stated, tuple(told))
+
+
+def _one_line(error: Exception) -> str:
+    return f"{type(error).__name__} {error}".replace("\n", " ")[:120]
+
+
+def _unit(root: dict[str, str], dots: float) -> tuple[list[str], str, bool]:
+    """What the file says about its size: what to tell, its unit, and whether that is stated."""
+    units = []
+    for name in ("width", "height"):
+        text = root.get(name, "")
+        match = _LENGTH.fullmatch(text)
+        if text and match is None:
+            raise DraftingError(
+                f"{name}: found {text!r:.40}, wanted a length in mm, cm, in, pt, pc or px"
+            )
+        if match is not None and float(match[1]) <= 0.0:
+            raise DraftingError(f"{name}: found {text!r:.40}, wanted a length above 0")
+        units.append((match[2] or "").lower() if match is not None else "")
+    known = [_TRUE_UNITS[unit] for unit in units if unit in _TRUE_UNITS]
+    if known:
+        return [], known[0], True
+    told = f"the file does not say how large it is; a pixel was taken as 1/{dots:g} inch"
+    return [told], f"pixels, {dots:g} an inch", False
+
+
+def _sides(root: dict[str, str], dots: float) -> tuple[float | None, float | None]:
+    """The page in pixels for a side that is missing or in per cent.
+
+    With one side given the other follows from the viewBox; with none a unit is a pixel.
+    """
+    text = root.get("viewBox", "")
+    if not text:
+        return None, None
+    try:
+        _, _, wide, high = (float(part) for part in text.replace(",", " ").split())
+    except ValueError:
+        raise DraftingError(f"viewBox: found {text!r:.60}, wanted four numbers") from None
+    if not (0.0 < wide < math.inf and 0.0 < high < math.inf):
+        raise DraftingError(f"viewBox: found {text!r:.60}, wanted a width and a height above 0")
+    width, height = (_pixels(root.get(name, ""), dots) for name in ("width", "height"))
+    if width is None and height is None:
+        return wide, high
+    if width is None and height is not None:
+        return height * wide / high, height
+    assert width is not None
+    return width, width * high / wide if height is None else height
+
+
+def _pixels(text: str, dots: float) -> float | None:
+    match = _LENGTH.fullmatch(text)
+    if match is None or match[2] == "%":
+        return None
+    return float(match[1]) * dots / _PARTS_AN_INCH.get((match[2] or "").lower(), dots)
+
+
+def _walk(group: Any, layer: str, found: _Found) -> None:
+    for element in group:
+        if isinstance(element, svgelements.ClipPath | svgelements.Pattern):
+            continue
+        if isinstance(element, svgelements.Group | svgelements.Use):
+            own = element.values.get("attributes", {})
+            name = own.get(_LABEL) or own.get("id") or layer
+            _walk(element, str(name), found)
+        elif isinstance(element, svgelements.Text):
+            _add_words(element, layer, found)
+        elif isinstance(element, svgelements.Shape):
+            _add_shape(element, layer, found)
+
+
+def _add_words(element: Any, layer: str, found: _Found) -> None:
+    place = svgelements.Point(element.x, element.y) * element.transform
+    text = " ".join(str(element.text or "").split())
+    if text:
+        point = Point(place.x * found.scale, -place.y * found.scale)
+        found.words.append(Lettering(point, text, layer))
+
+
+def _add_shape(element: Any, layer: str, found: _Found) -> None:
+    colour = next(
+        (
+            paint.hexrgb.lower()
+            for paint in (element.stroke, element.fill)
+            if paint is not None and paint.value is not None
+        ),
+        "",
+    )
+    if not colour or element.values.get("visibility") in ("hidden", "collapse"):
+        found.unseen += 1
+        return
+    own = element.values.get("attributes", {})
+    data: Data = tuple((k[5:], str(v)) for k, v in own.items() if k.startswith("data-"))
+    for chain, closed in _chains(svgelements.Path(element), found):
+        if chain.segments:
+            segments = tuple(chain.segments)
+            name = str(element.id or "")
+            found.strokes.append(Stroke(segments, closed, layer, colour, name, data))
+
+
+def _chains(path: Any, found: _Found) -> Iterator[tuple[Chain, bool]]:
+    """The chains of a path, one for each of its subpaths, and whether each is closed."""
+    chain, closed = Chain(), False
+
+    def at(point: Any) -> Point:
+        return Point(point.x * found.scale, -point.y * found.scale)
+
+    for part in path:
+        found.points += 1
+        if found.points > MOST_POINTS:
+            raise DraftingError(f"more than {MOST_POINTS} points; keep only the pieces wanted")
+        match part:
+            case svgelements.Move():
+                yield chain, closed
+                chain, closed = Chain(), False
+            case svgelements.Close():
+                if part.start is not None and part.end is not None:
+                    chain.line(at(part.start), at(part.end))
+                closed = True
+            case svgelements.Line():
+                chain.line(at(part.start), at(part.end))
+            case svgelements.CubicBezier():
+                chain.cubic(at(part.start), at(part.control1), at(part.control2), at(part.end))
+            case svgelements.QuadraticBezier():
+                chain.quadratic(at(part.start), at(part.control), at(part.end))
+            case svgelements.Arc():
+                _add_arc(chain, part, at)
+    yield chain, closed
+
+
+def _add_arc(chain: Chain, arc: Any, at: Callable[[Any], Point]) -> None:
+    """An arc by its two half axes, and its ends exactly where the file has them."""
+    if arc.rx == 0.0 or arc.ry == 0.0:
+        chain.line(at(arc.start), at(arc.end))
+        return
+    centre = at(arc.center)
+    major, minor = at(arc.prx) - centre, at(arc.pry) - centre
+    before = len(chain.segments)
+    add_ellipse(chain, centre, major, minor, arc.get_start_t(), arc.sweep)
+    if len(chain.segments) > before:
+        chain.segments[before] = replace(chain.segments[before], start=at(arc.start))
+        chain.segments[-1] = replace(chain.segments[-1], end=at(arc.end))
