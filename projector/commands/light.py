@@ -28,8 +28,8 @@ def light(
     from projector.files.opening import OpenJob
     from projector.files.table import read_table
     from projector.job import layout_of, pieces_of, with_layout
-    from projector.stage.controls import KEYS
     from projector.stage.displays import displays_open
+    from projector.stage.keys import key_lines
     from projector.stage.loop import run
     from projector.stage.session import Session
     from projector.stage.window import StageWindow
@@ -48,7 +48,7 @@ def light(
             )
         if not layout.placements:
             layout = arrange(layout)
-        print(KEYS)
+        print("\n".join(key_lines()))
         with displays_open():
             end = run(
                 Session(layout, Motion(0.0, left, near)),

@@ -1,36 +1,21 @@
-"""What the worker can do under the light, as values; applying one gives a new session."""
+"""What the worker can do under the light, as values; `applying.apply` carries one out."""
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from drafting.plane import Motion, Point
-from projector.cloth.layout import Layout, Placement, piece_of
-from projector.cloth.shapes import AS_DRAWN, lies_on_fold, placed_shape
+from projector.cloth.layout import Layout
 from projector.job import Job
-from projector.stage.session import Kept, Session
+from projector.stage.session import Lamp, Session
 
 __all__ = [
-    "Blackout",
-    "CloseWindow",
-    "Command",
-    "Layer",
-    "Lock",
-    "Mirror",
-    "Move",
-    "Open",
-    "Quit",
-    "Redo",
-    "Replace",
-    "Select",
-    "SlideCloth",
-    "SnapToGrain",
-    "TickAsCut",
-    "Turn",
-    "Undo",
-    "apply",
-]
+    "AcceptCalibration", "AimCross", "Blackout", "BreakOff", "CloseWindow", "ClothColour",
+    "Command", "Layer", "Light", "Lock", "Magnify", "Mirror", "Move", "MoveRuler", "Open", "Put",
+    "PutCross", "Quit", "ReadTape", "Redo", "Replace", "SeamOnly", "Select", "SlideCloth",
+    "SnapToFold", "SnapToGrain", "Snapping", "TakeUpCloth", "Tell", "TickAsCut", "Trouble", "Turn",
+    "TurnText", "TypeTape", "Undo",
+]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +29,7 @@ class Select:
 class Move:
     """Move the selected piece, mm in the cloth frame. A piece on the fold slides along it.
 
-    A move that is not `fresh` goes on with the drag before it, so that one undo takes it back.
+    A move that is not `fresh` goes on with the gesture before it: one undo takes both back.
     """
 
     dx: float
@@ -53,10 +38,23 @@ class Move:
 
 
 @dataclass(frozen=True, slots=True)
+class Put:
+    """Put the selected piece where a hand that drags it has it.
+
+    `snaps` lets it be drawn to the edges of the cloth and to its neighbours.
+    """
+
+    cloth_from_piece: Motion
+    fresh: bool = True
+    snaps: bool = True
+
+
+@dataclass(frozen=True, slots=True)
 class Turn:
     """Turn the selected piece about its middle, radians. A piece on the fold stays as it is."""
 
     angle: float
+    fresh: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,6 +68,11 @@ class SnapToGrain:
 
 
 @dataclass(frozen=True, slots=True)
+class SnapToFold:
+    """Put the selected piece's fold edge on the fold, or push it up to the near edge."""
+
+
+@dataclass(frozen=True, slots=True)
 class Lock:
     """Lock or release the selected piece."""
 
@@ -80,10 +83,36 @@ class TickAsCut:
 
 
 @dataclass(frozen=True, slots=True)
+class Snapping:
+    """Let pieces snap, or let them lie where they are put."""
+
+
+@dataclass(frozen=True, slots=True)
 class SlideCloth:
-    """Move the light's window along the cloth by so many mm."""
+    """Move the light's window along the cloth by so many mm.
+
+    `marks` are the two crosses, in the cloth frame, that the worker has chalked for it.
+    """
 
     along: float
+    marks: tuple[Point, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class TakeUpCloth:
+    """Begin to put the two crosses onto their chalk marks, or break it off."""
+
+
+@dataclass(frozen=True, slots=True)
+class AimCross:
+    """Light the cross that is being put at a place on the table."""
+
+    at: Point
+
+
+@dataclass(frozen=True, slots=True)
+class PutCross:
+    """Put the cross where it is lit; after the second one the light follows the cloth."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,8 +123,86 @@ class Layer:
 
 
 @dataclass(frozen=True, slots=True)
+class SeamOnly:
+    """Light the seam line alone, as for marking it, or everything again."""
+
+
+@dataclass(frozen=True, slots=True)
+class Light:
+    """Use the projector for the lay, for plain white to work by, or for nothing.
+
+    What is lit already goes back to the lay, so that the same key switches it off.
+    """
+
+    lamp: Lamp
+
+
+@dataclass(frozen=True, slots=True)
 class Blackout:
     """Put all light out, or on again."""
+
+
+@dataclass(frozen=True, slots=True)
+class ClothColour:
+    """Choose inks for a cloth of this colour; the next one where it is empty."""
+
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class TurnText:
+    """Turn all text by a quarter turn to the left, to the next side of the table."""
+
+
+@dataclass(frozen=True, slots=True)
+class Magnify:
+    """Show the next notch of the selected piece magnified; after the last one, none."""
+
+
+@dataclass(frozen=True, slots=True)
+class MoveRuler:
+    """Light a ruler between two table points; None puts it away."""
+
+    start: Point | None
+    end: Point | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TypeTape:
+    """The digits of a tape reading as typed so far."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class ReadTape:
+    """Take the typed reading; `error` is the predicted 95 % error of the ruler, mm, if known."""
+
+    error: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class AcceptCalibration:
+    """Accept the offer of a fresh calibration: the session is left for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class BreakOff:
+    """Leave what is under way, the lightest thing first: take-up, typing, ruler, help, cards."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tell:
+    """Say one line to the worker."""
+
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """Why no piece may be lit now; empty when they may again."""
+
+    words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,142 +246,8 @@ class Quit:
 
 
 Command = (
-    Select
-    | Move
-    | Turn
-    | Mirror
-    | SnapToGrain
-    | Lock
-    | TickAsCut
-    | SlideCloth
-    | Layer
-    | Blackout
-    | Undo
-    | Redo
-    | Replace
-    | Open
-    | CloseWindow
-    | Quit
-)
-
-
-def apply(session: Session, command: Command) -> Session:
-    """The session after the command; the same session where it changes nothing."""
-    match command:
-        case Select(index):
-            known = index is None or 0 <= index < len(session.layout.placements)
-            return replace(session, selection=index) if known else session
-        case SlideCloth(along):
-            slide = Motion(0.0, -along, 0.0)
-            return replace(session, table_from_cloth=session.table_from_cloth @ slide)
-        case Layer(name):
-            return replace(session, layers=session.layers ^ {name})
-        case Blackout():
-            return replace(session, blackout=not session.blackout)
-        case Undo():
-            return _undone(session)
-        case Redo():
-            return _redone(session)
-        case Replace(layout, job, fresh):
-            return _replaced(session, layout, job, fresh)
-        case Open(other):
-            return other
-        case CloseWindow() | Quit():
-            return session
-        case _:
-            return _changed(session, command)
-
-
-def _undone(session: Session) -> Session:
-    if not session.past:
-        return session
-    back, now = session.past[-1], Kept(session.layout, session.job)
-    return _fitting(
-        replace(
-            session,
-            layout=back.layout,
-            job=back.job,
-            past=session.past[:-1],
-            future=(*session.future, now),
-        )
-    )
-
-
-def _redone(session: Session) -> Session:
-    if not session.future:
-        return session
-    again, now = session.future[-1], Kept(session.layout, session.job)
-    return _fitting(
-        replace(
-            session,
-            layout=again.layout,
-            job=again.job,
-            past=(*session.past, now),
-            future=session.future[:-1],
-        )
-    )
-
-
-def _replaced(session: Session, layout: Layout, job: Job | None, fresh: bool) -> Session:
-    past = session.past
-    if fresh or not past:
-        past = (*past, Kept(session.layout, session.job))
-    job = session.job if job is None else job
-    return _fitting(replace(session, layout=layout, job=job, past=past, future=()))
-
-
-def _fitting(session: Session) -> Session:
-    """The session without a selection that its lay does not have."""
-    if session.selection is not None and session.selection >= len(session.layout.placements):
-        return replace(session, selection=None)
-    return session
-
-
-def _changed(session: Session, command: Command) -> Session:
-    if session.selection is None or session.selection >= len(session.layout.placements):
-        return session
-    before = session.layout.placements[session.selection]
-    after = _placed(session, before, command)
-    if after == before:
-        return session
-    placements = list(session.layout.placements)
-    placements[session.selection] = after
-    layout = replace(session.layout, placements=tuple(placements))
-    fresh = not isinstance(command, Move) or command.fresh
-    return _replaced(session, layout, None, fresh)
-
-
-def _placed(session: Session, placement: Placement, command: Command) -> Placement:
-    match command:
-        case Lock():
-            return replace(placement, locked=not placement.locked)
-        case TickAsCut():
-            return replace(placement, cut=not placement.cut)
-    if placement.locked or placement.cut:
-        return placement
-    motion = placement.cloth_from_piece
-    held = lies_on_fold(piece_of(session.layout, placement), session.layout.cloth)
-    middle = placed_shape(session.layout, placement).centroid
-    about = Point(middle.x, middle.y)
-    match command:
-        case Move(dx, dy):
-            motion = replace(motion, dx=motion.dx + dx, dy=motion.dy + (0.0 if held else dy))
-        case Turn(angle) if not held:
-            motion = _turned_about(motion, angle, about)
-        case SnapToGrain() if not held:
-            off = (motion.angle - AS_DRAWN) % math.pi
-            back = -off if off <= math.pi / 2 else math.pi - off
-            motion = _turned_about(motion, back, about)
-        case Mirror() if held:
-            # Turned end for end, so that the fold edge stays on the fold.
-            flipped = Motion(0.0, 2 * about.x, 0.0, True)
-            motion = flipped @ motion
-        case Mirror():
-            motion = Motion(math.pi, 0.0, 2 * about.y, True) @ motion
-    return replace(placement, cloth_from_piece=motion)
-
-
-def _turned_about(motion: Motion, angle: float, about: Point) -> Motion:
-    turn = Motion(angle)
-    shift = about - turn(about)
-    return Motion(angle, shift.x, shift.y) @ motion
+    Select | Move | Put | Turn | Mirror | SnapToGrain | SnapToFold | Lock | TickAsCut | Snapping
+    | SlideCloth | TakeUpCloth | AimCross | PutCross | Layer | SeamOnly | Light | Blackout
+    | ClothColour | TurnText | Magnify | MoveRuler | TypeTape | ReadTape | AcceptCalibration
+    | BreakOff | Tell | Trouble | Undo | Redo | Replace | Open | CloseWindow | Quit
+)  # fmt: skip

@@ -31,7 +31,10 @@ def displays_open() -> Iterator[None]:
     import pygame
 
     pygame.display.init()
+    pygame.font.init()
+    pygame.joystick.init()
     try:
         yield
     finally:
+        pygame.joystick.quit()
         pygame.display.quit()

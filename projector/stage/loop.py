@@ -27,7 +27,8 @@ from typing import Protocol
 
 import pygame
 
-from projector.stage.commands import CloseWindow, Command, Quit, apply
+from projector.stage.applying import apply
+from projector.stage.commands import CloseWindow, Command, Quit
 from projector.stage.session import Session
 
 __all__ = ["Window", "run"]

@@ -3,15 +3,25 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Literal
 
-from drafting.plane import Motion
+from drafting.plane import Motion, Point
 from projector.cloth.layout import Layout
 from projector.job import Job
 
-__all__ = ["LAYERS", "Kept", "Session"]
+__all__ = ["EVERY_LAYER", "LAYERS", "Kept", "Lamp", "Reading", "Ruler", "Session", "TakeUp"]
 
-LAYERS = ("cutting line", "seam line", "grain", "fold", "notches", "labels")
-"""What is lit at first; "100 mm squares" can be lit too, to hold a tape against."""
+LAYERS = (
+    "cutting line", "seam line", "grain", "fold", "notches", "inner lines", "labels",
+    "cloth edge", "crosses", "countdown",
+)  # fmt: skip
+"""What is lit at first."""
+
+EVERY_LAYER = (*LAYERS, "100 mm squares", "help")
+"""Everything that can be lit or left dark."""
+
+Lamp = Literal["pieces", "work light", "dark"]
+"""What the projector is used for: the lay, plain white to work by, or nothing."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,6 +30,40 @@ class Kept:
 
     layout: Layout
     job: Job | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class TakeUp:
+    """Taking up the shift and twist of the cloth after it was slid: two crosses, one by one.
+
+    Parameters
+    ----------
+    found
+        Table points onto which crosses have been put so far, in the order of `Session.marks`.
+    at
+        Where the cross that is being put is lit now, table frame; None before the first move.
+    """
+
+    found: tuple[Point, ...] = ()
+    at: Point | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Ruler:
+    """A lit ruler between two table points, and the digits of a tape reading being typed."""
+
+    start: Point
+    end: Point
+    typed: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What a tape showed along the ruler, mm, between two table points."""
+
+    start: Point
+    end: Point
+    tape: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,6 +80,30 @@ class Session:
         Index of the selected placement, None for none.
     layers
         Which layers are lit.
+    lamp
+        "pieces", "work light" (plain white) or "dark".
+    cloth_colour
+        The colour of the cloth as far as line colours go: one of `ink.CLOTHS`.
+    text_turn
+        Quarter turns to the left of the text from where the near side reads it: 0 to 3.
+    snapping
+        Whether pieces snap to grain, to each other and to the edges of the cloth.
+    magnified
+        Which notch of the selected piece is shown magnified, None for none.
+    marks
+        The two registration crosses of the latest slide, cloth frame; empty before it.
+    take_up
+        The take-up under way, None when there is none.
+    ruler
+        The lit ruler, None when there is none.
+    readings
+        Tape readings typed so far, latest last.
+    wants_calibration
+        True once the worker has accepted the offer of a fresh calibration.
+    said
+        The latest thing she is told, one line; empty for nothing.
+    trouble
+        Why no piece may be lit now (another screen than the map's); empty when all is well.
     job
         The job whose pieces these are, where it is worked on too (the desk changes its style).
     past, future
@@ -46,7 +114,18 @@ class Session:
     table_from_cloth: Motion = field(default_factory=Motion)
     selection: int | None = None
     layers: frozenset[str] = frozenset(LAYERS)
-    blackout: bool = False
+    lamp: Lamp = "pieces"
+    cloth_colour: str = "white"
+    text_turn: int = 0
+    snapping: bool = True
+    magnified: int | None = None
+    marks: tuple[Point, ...] = ()
+    take_up: TakeUp | None = None
+    ruler: Ruler | None = None
+    readings: tuple[Reading, ...] = ()
+    wants_calibration: bool = False
+    said: str = ""
+    trouble: str = ""
     job: Job | None = None
     past: tuple[Kept, ...] = ()
     future: tuple[Kept, ...] = ()

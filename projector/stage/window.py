@@ -2,18 +2,26 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pygame
 
 from calibration.table_map import TableMap
 from projector.errors import ProjectorError
-from projector.stage.canvas import drawn
-from projector.stage.commands import CloseWindow, Command
+from projector.stage.canvas import Canvas
+from projector.stage.commands import AcceptCalibration, CloseWindow, Command, Trouble
+from projector.stage.composition import Composer
 from projector.stage.controls import Hand, controlled
-from projector.stage.inputs import Closed, input_of
-from projector.stage.picture import compose
+from projector.stage.handset import Handset, deflected, handled, steered
+from projector.stage.inputs import Closed, KeyPressed, input_of
+from projector.stage.screens import Screens, trouble_with
 from projector.stage.session import Session
 
 __all__ = ["StageWindow"]
+
+LOOK = 1.0
+"""Seconds between two looks at which displays are connected."""
+FRAME = 1.0 / 60.0
+POINTER = 33
 
 
 class StageWindow:
@@ -23,7 +31,7 @@ class StageWindow:
     """
 
     def __init__(self, table_map: TableMap, display: int = 0) -> None:
-        sizes = pygame.display.get_desktop_sizes()
+        sizes = tuple((w, h) for w, h in pygame.display.get_desktop_sizes())
         if not 0 <= display < len(sizes):
             raise ProjectorError(f"display {display} is not connected; there are {len(sizes)}")
         if sizes[display] != table_map.screen_size:
@@ -35,9 +43,15 @@ class StageWindow:
         place = pygame.WINDOWPOS_CENTERED | display
         self._window = pygame.Window("Shearlight stage", sizes[display], position=(place, place))
         self._window.set_fullscreen(desktop=True)
+        self._begun = Screens(sizes, display, self._window.size)
         self._map = table_map
         self._hand = Hand()
+        self._handset = Handset()
+        self._pads: dict[int, object] = {}
+        self._composer = Composer()
+        self._canvas: Canvas | None = None
         self._shown: Session | None = None
+        self._since_look = 0.0
         self._open = True
 
     @property
@@ -47,13 +61,13 @@ class StageWindow:
 
     @property
     def busy(self) -> bool:
-        """True while a piece is dragged."""
-        return self._hand.dragging
+        """True while something is dragged or a stick is pushed."""
+        return bool(self._hand.grip) or deflected(self._handset)
 
     @property
     def patience(self) -> float | None:
-        """It waits for events alone."""
-        return None
+        """A frame while a stick is pushed; otherwise until the displays are looked at again."""
+        return FRAME if deflected(self._handset) else LOOK
 
     def relight(self, table_map: TableMap) -> None:
         """Light through another map from now on."""
@@ -66,30 +80,102 @@ class StageWindow:
 
     def heard(self, event: pygame.Event, session: Session) -> tuple[Command, ...]:
         """What an event commands."""
-        if event.type in (pygame.WINDOWEXPOSED, pygame.WINDOWRESIZED):
-            self._shown = None
+        if event.type in (pygame.WINDOWEXPOSED, pygame.WINDOWRESIZED, pygame.WINDOWSIZECHANGED):
+            self._canvas, self._shown = None, None
+        elif event.type == pygame.WINDOWENTER:
+            pygame.mouse.set_cursor(_crosshair())
+        elif event.type == pygame.WINDOWLEAVE:
+            pygame.mouse.set_cursor(pygame.SYSTEM_CURSOR_ARROW)
+        elif event.type == pygame.JOYDEVICEADDED:
+            pad = pygame.joystick.Joystick(event.device_index)
+            self._pads[pad.get_instance_id()] = pad
+        elif event.type == pygame.JOYDEVICEREMOVED:
+            self._pads.pop(event.instance_id, None)
+            self._handset = Handset()
         done = input_of(event)
         if done is None:
             return ()
         if isinstance(done, Closed):
             return (CloseWindow(),)
+        if session.trouble:
+            if done == KeyPressed("q"):
+                return (CloseWindow(),)
+            if isinstance(done, KeyPressed) and done.key == "return":
+                self._begun = self._screens()
+            return self._looked(session)
         self._hand, commands = controlled(self._hand, done, session, self._map)
+        self._handset, more = handled(self._handset, done, session, self._map)
+        commands = (*commands, *more)
+        if AcceptCalibration() in commands:
+            return (*commands, CloseWindow())
         return commands
 
     def turn(self, session: Session, elapsed: float) -> tuple[Command, ...]:
-        """Nothing happens on the stage by itself."""
-        return ()
+        """Sticks that are pushed move the piece; the displays are looked at every second."""
+        commands: tuple[Command, ...] = ()
+        self._since_look += elapsed
+        if self._since_look >= LOOK:
+            self._since_look = 0.0
+            commands = self._looked(session)
+        if deflected(self._handset) and not session.trouble:
+            commands += steered(self._handset, session, elapsed)
+        return commands
 
     def show(self, session: Session) -> None:
-        """Draw the session when it has changed."""
+        """Draw what has changed of the session."""
         if session is self._shown:
             return
-        image = drawn(compose(session, self._map))
-        pygame.surfarray.blit_array(self._window.get_surface(), image.swapaxes(0, 1))
-        self._window.flip()
+        surface = self._window.get_surface()
+        if surface.get_size() != self._map.screen_size:
+            # Never through a map made for another screen; words alone are shown, plainly.
+            _tell(surface, session.trouble)
+            self._canvas = None
+            self._window.flip()
+        else:
+            if self._canvas is None:
+                pixels = np.asarray(surface.get_view("2")).T.view(np.uint8)
+                self._canvas = Canvas(pixels.reshape(*surface.get_size()[::-1], 4))
+            if self._canvas.draw(self._composer.picture(session, self._map)):
+                self._window.flip()
         self._shown = session
 
     def close(self) -> None:
-        """Close the window."""
-        self._open = False
-        self._window.destroy()
+        """Close the window; closing it twice does no harm."""
+        if self._open:
+            self._open = False
+            self._canvas = None
+            self._window.destroy()
+
+    def _screens(self) -> Screens:
+        sizes = tuple((w, h) for w, h in pygame.display.get_desktop_sizes())
+        return Screens(sizes, self._begun.display, self._window.size)
+
+    def _looked(self, session: Session) -> tuple[Command, ...]:
+        words = trouble_with(self._begun, self._screens(), self._map.screen_size)
+        if words == session.trouble:
+            return ()
+        self._hand, self._handset = Hand(), Handset()
+        return (Trouble(words),)
+
+
+def _crosshair() -> pygame.Cursor:
+    """A pointer that is seen from arm's length: a ring with a cross, open in the middle."""
+    middle = POINTER // 2
+    shape = pygame.Surface((POINTER, POINTER), pygame.SRCALPHA)
+    for colour, width in (((0, 0, 0), 4), ((255, 255, 255), 2)):
+        pygame.draw.circle(shape, colour, (middle, middle), 10, width)
+        for x, y in ((1, 0), (-1, 0), (0, 1), (0, -1)):
+            ends = [(middle + x * reach, middle + y * reach) for reach in (4, middle)]
+            pygame.draw.line(shape, colour, ends[0], ends[1], width)
+    return pygame.Cursor((middle, middle), shape)
+
+
+def _tell(surface: pygame.Surface, words: str) -> None:
+    """Words in the middle of a screen that no map is known for."""
+    surface.fill((0, 0, 0))
+    font = pygame.font.Font(None, max(16, surface.get_height() // 24))
+    text = font.render(
+        f"No piece is lit.\n{words}", True, (255, 255, 255), None, surface.get_width() * 4 // 5
+    )
+    place = text.get_rect(center=surface.get_rect().center)
+    surface.blit(text, place)

@@ -20,10 +20,11 @@ from projector.cloth.cloth import Cloth
 from projector.cloth.layout import Layout, Placement
 from projector.errors import ProjectorError
 from projector.stage import commands as do
+from projector.stage.applying import apply
 from projector.stage.canvas import drawn
+from projector.stage.composition import compose
 from projector.stage.displays import displays_open
 from projector.stage.loop import run
-from projector.stage.picture import compose
 from projector.stage.session import Session
 from projector.stage.window import StageWindow
 
@@ -57,7 +58,7 @@ def random_map(seed: int) -> TableMap:
 @pytest.mark.parametrize("seed", range(10))
 def test_corners_of_a_100_mm_square_lie_where_the_homography_puts_them(seed: int) -> None:
     table_map = random_map(seed)
-    state = do.apply(session(), do.Select(None))
+    state = apply(session(), do.Select(None))
     state = Session(state.layout, layers=frozenset({"cutting line"}))
     brightness = drawn(compose(state, table_map)).astype(float).sum(axis=2)
     inverse = np.linalg.inv(table_map.table_from_screen)
@@ -80,20 +81,20 @@ def test_corners_of_a_100_mm_square_lie_where_the_homography_puts_them(seed: int
 def test_undo_without_limit_and_redo() -> None:
     first = state = session()
     for _ in range(300):
-        state = do.apply(state, do.Turn(0.01))
+        state = apply(state, do.Turn(0.01))
     turned = state.layout
     for _ in range(300):
-        state = do.apply(state, do.Undo())
+        state = apply(state, do.Undo())
     assert state.layout == first.layout
     for _ in range(300):
-        state = do.apply(state, do.Redo())
+        state = apply(state, do.Redo())
     assert state.layout == turned
 
 
 def test_a_piece_on_the_fold_slides_along_it_only() -> None:
     state = session(fold=True)
     for command in (do.Move(30.0, 40.0), do.Turn(0.3), do.Mirror(), do.SnapToGrain()):
-        state = do.apply(state, command)
+        state = apply(state, command)
         motion = state.layout.placements[0].cloth_from_piece
         for y in (0.0, 100.0):
             assert motion(Point(0.0, y)).y == pytest.approx(0.0, abs=1e-9)
@@ -101,13 +102,13 @@ def test_a_piece_on_the_fold_slides_along_it_only() -> None:
 
 def test_locked_and_cut_pieces_stay() -> None:
     for command in (do.Lock(), do.TickAsCut()):
-        state = do.apply(session(), command)
-        assert do.apply(state, do.Move(5.0, 0.0)) is state
+        state = apply(session(), command)
+        assert apply(state, do.Move(5.0, 0.0)) is state
 
 
 def test_snap_to_grain_turns_by_the_least_angle() -> None:
     state = session(motion=Motion(np.pi / 2 + 0.2, 500.0, 200.0))
-    angle = do.apply(state, do.SnapToGrain()).layout.placements[0].cloth_from_piece.angle
+    angle = apply(state, do.SnapToGrain()).layout.placements[0].cloth_from_piece.angle
     assert angle == pytest.approx(np.pi / 2)
 
 

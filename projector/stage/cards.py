@@ -1,0 +1,125 @@
+"""Cards of text on the table: help, what is left to cut, what was just said, what is wrong."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from calibration.table_map import screen_points
+from drafting.plane import Point
+from projector.cloth.clearance import missing
+from projector.cloth.layout import Layout
+from projector.stage.ink import Colour
+from projector.stage.keys import HANDSET, KEYS, MOUSE, Key
+from projector.stage.lettering import text_width
+from projector.stage.lit_frame import LINE_PITCH, LitFrame, lines_stroke, part_of, text_block
+from projector.stage.picture import Box, Part, Stroke, Writing
+
+__all__ = ["countdown_words", "help_part", "message_part", "status_part", "trouble_part"]
+
+SMALL, PLAIN, LARGE = 12.0, 16.0, 30.0
+MARGIN = 18.0
+
+
+def countdown_words(layout: Layout) -> str:
+    """What is left to cut, in one line."""
+    total = len(layout.placements)
+    left = sum(1 for placement in layout.placements if not placement.cut)
+    unlaid = len(missing(layout))
+    words = f"{left} of {total} left to cut" if left else f"all {total} cut" if total else "no lay"
+    return words + (f", {unlaid} not laid" if unlaid else "")
+
+
+def status_part(frame: LitFrame, words: str) -> Part:
+    """The countdown in the near left corner."""
+    wide = text_width(words) * SMALL
+    at = Point(MARGIN + 12.0 + wide / 2, MARGIN + 12.0)
+    return _card(frame, at, ((words, SMALL),), frame.ink.text)
+
+
+def message_part(frame: LitFrame, words: str, wrong: bool = False) -> Part:
+    """What was just said, in the middle of the near side."""
+    across, _ = frame.worker_size
+    lines = _folded(words, across - 4 * MARGIN, PLAIN)
+    deep = len(lines) * PLAIN * LINE_PITCH
+    at = Point(across / 2, MARGIN + 46.0 + deep / 2)
+    colour = frame.ink.wrong if wrong else frame.ink.text
+    return _card(frame, at, tuple((line, PLAIN) for line in lines), colour)
+
+
+def trouble_part(frame: LitFrame, words: str) -> Part:
+    """Why nothing is lit, in the middle of the light."""
+    across, deep = frame.worker_size
+    lines = _folded(words, across * 0.8, LARGE * 0.7)
+    rows = (("No piece is lit", LARGE), *((line, LARGE * 0.7) for line in lines))
+    return _card(frame, Point(across / 2, deep / 2), rows, frame.ink.text)
+
+
+def _folded(words: str, wide: float, height: float) -> list[str]:
+    lines = [""]
+    for word in words.split():
+        longer = f"{lines[-1]} {word}".strip()
+        if lines[-1] and text_width(longer) * height > wide:
+            lines.append(word)
+        else:
+            lines[-1] = longer
+    return lines
+
+
+def _card(frame: LitFrame, at: Point, lines: tuple[tuple[str, float], ...], colour: Colour) -> Part:
+    """Centred lines on a dark card with a thin frame; `at` in the frame of the worker."""
+    half_wide = max(text_width(text) * height for text, height in lines) / 2 + MARGIN * 0.7
+    half_deep = sum(height * LINE_PITCH for _, height in lines) / 2 + MARGIN * 0.3
+    box, border = _box(frame, at, half_wide, half_deep)
+    writings = text_block(frame, frame.table_from_worker(at), lines, colour, edge=False)
+    return part_of(frame, (border,), writings, (box,))
+
+
+def _box(frame: LitFrame, at: Point, half_wide: float, half_deep: float) -> tuple[Box, Stroke]:
+    corners = [
+        frame.table_from_worker(at + Point(x * half_wide, y * half_deep))
+        for x, y in ((-1, -1), (1, -1), (1, 1), (-1, 1))
+    ]
+    rows = np.array([[p.x, p.y] for p in corners])
+    middle = frame.table_from_worker(at)
+    border = lines_stroke(frame, [rows], frame.ink.guide, 0.8, middle, closed=True, edge=False)
+    return Box(screen_points(frame.table_map, rows), (0, 0, 0)), border
+
+
+def help_part(frame: LitFrame) -> Part:
+    """The help card: mouse and handset to the left, keys to the right."""
+    left = [("Mouse", None), *((k.name, k) for k in MOUSE), ("", None)]
+    left += [("Handset: buttons by number", None), *((k.name, k) for k in HANDSET)]
+    right = [("Keys", None), *((k.name, k) for k in KEYS)]
+    across, deep = frame.worker_size
+    pitch = SMALL * LINE_PITCH
+    columns = [_column(left), _column(right)]
+    wide = sum(names + does for names, does in columns) + 3 * MARGIN
+    high = max(len(left), len(right)) * pitch + 2 * MARGIN
+    # On a small table the card shrinks rather than lose lines.
+    scale = min(1.0, (across - MARGIN) / wide, (deep - MARGIN) / high)
+    centre = Point(across / 2, deep / 2)
+    box, border = _box(frame, centre, scale * wide / 2, scale * high / 2)
+    writings: list[Writing] = []
+    x = -wide / 2 + MARGIN
+    for entries, (names, does) in zip((left, right), columns, strict=True):
+        y = high / 2 - MARGIN - pitch / 2
+        for name, key in entries:
+            title = key is None
+            texts = [(x, name, frame.ink.cutting if title else frame.ink.chosen)]
+            if isinstance(key, Key):
+                texts.append((x + names, key.does, frame.ink.text))
+            for start, text, colour in texts:
+                if text:
+                    at = frame.table_from_worker(centre + Point(scale * start, scale * y))
+                    line = [(text, scale * SMALL)]
+                    writings += text_block(frame, at, line, colour, left=True, edge=False)
+            y -= pitch
+        x += names + does + MARGIN
+    return part_of(frame, (border,), tuple(writings), (box,))
+
+
+def _column(entries: list[tuple[str, Key | None]]) -> tuple[float, float]:
+    """Widths of the names and of what they do, mm."""
+    names = max(text_width(name) * SMALL for name, key in entries if key is not None) + MARGIN
+    does = max(text_width(key.does) * SMALL for _, key in entries if key is not None)
+    return names, does

@@ -1,0 +1,69 @@
+"""The keys and what they mean, in one table: controls, help card and command line read it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+__all__ = ["HANDSET", "KEYS", "MOUSE", "Key", "key_lines"]
+
+
+@dataclass(frozen=True, slots=True)
+class Key:
+    """A key as it is printed on the keyboard, and what it does."""
+
+    name: str
+    does: str
+
+
+MOUSE = (
+    Key("drag", "move a piece (hold Ctrl: no snapping)"),
+    Key("right drag", "turn it freely"),
+    Key("wheel", "turn by 5°, with Shift by 1°"),
+    Key("middle", "tick as cut"),
+)
+KEYS = (
+    Key("arrows", "1 mm, with Shift 0.1 mm"),
+    Key("Tab", "next piece"),
+    Key("T", "turn 5° left, with Shift right"),
+    Key("G", "turn to the grain"),
+    Key("F", "put on the fold"),
+    Key("M", "mirror"),
+    Key("L", "lock"),
+    Key("C", "tick as cut"),
+    Key("Z / Y", "undo / redo"),
+    Key("Page Down / Up", "next / last section"),
+    Key("X", "take up the slide: crosses on chalk"),
+    Key("1 to 9", "cutting, seam, grain, fold, notches, inner lines, labels, cloth, crosses"),
+    Key("S", "seam line only"),
+    Key("N", "magnify a notch"),
+    Key("K", "100 mm squares"),
+    Key("R", "ruler: type what the tape shows, Enter"),
+    Key("V", "colour of the cloth"),
+    Key("P", "snapping on or off"),
+    Key("O", "text to the next side of the table"),
+    Key("W", "work light"),
+    Key("B", "blackout"),
+    Key("D", "countdown"),
+    Key("H", "this card"),
+    Key("Q", "close"),
+)
+HANDSET = (
+    Key("left stick", "move"),
+    Key("right stick", "turn"),
+    Key("cross", "1 mm, with button 10 held 0.1 mm"),
+    Key("1", "tick as cut"),
+    Key("2", "next piece"),
+    Key("3 / 4", "turn 5° left / right"),
+    Key("5 / 6", "last / next section"),
+    Key("7", "blackout"),
+    Key("8", "work light"),
+    Key("9", "undo"),
+)
+
+
+def key_lines() -> tuple[str, ...]:
+    """The keys as lines of text, for a terminal."""
+    parts = (("mouse", MOUSE), ("keys", KEYS), ("handset buttons", HANDSET))
+    return tuple(
+        f"{title}: " + "; ".join(f"{key.name}: {key.does}" for key in keys) for title, keys in parts
+    )

@@ -1,0 +1,145 @@
+"""How millimetres on the table become pixels near a place, for widths and for text."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from calibration.table_map import TableMap, screen_points
+from drafting.plane import Motion, Point
+from projector.stage.ink import Ink
+from projector.stage.lettering import text_width
+from projector.stage.picture import Array, Box, Part, Stroke, Writing, bounds_of
+from projector.stage.piece_lines import spaced
+
+__all__ = ["LINE_PITCH", "LitFrame", "lines_stroke", "part_of", "text_block"]
+
+LINE_PITCH = 1.75
+"""From one line of text to the next, in heights of a capital."""
+EDGE = 0.9
+"""Width of the contrasting edge on each side of a line, mm; at least a pixel."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LitFrame:
+    """A map with what is asked of it often.
+
+    Parameters
+    ----------
+    table_map
+        The map.
+    window
+        A lit rectangle along the table's axes: low x, low y, high x, high y, mm.
+    text_turn
+        Quarter turns of all text to the left.
+    ink
+        The inks for the cloth.
+    """
+
+    table_map: TableMap
+    window: tuple[float, float, float, float]
+    text_turn: int
+    ink: Ink
+
+    @property
+    def text_angle(self) -> float:
+        """Direction in which text runs on the table, radians."""
+        return self.text_turn * math.pi / 2
+
+    @property
+    def table_from_worker(self) -> Motion:
+        """From the frame of the worker: origin at her near left corner of the lit window, x to
+        her right, y away from her, mm."""
+        low_x, low_y, high_x, high_y = self.window
+        corners = ((low_x, low_y), (high_x, low_y), (high_x, high_y), (low_x, high_y))
+        x, y = corners[self.text_turn % 4]
+        return Motion(self.text_angle, x, y)
+
+    @property
+    def worker_size(self) -> tuple[float, float]:
+        """Width and depth of the lit window as the worker sees it, mm."""
+        low_x, low_y, high_x, high_y = self.window
+        wide, deep = high_x - low_x, high_y - low_y
+        return (deep, wide) if self.text_turn % 2 else (wide, deep)
+
+    def frame_at(self, at: Point, angle: float) -> Array:
+        """Screen from millimetres about a table point, x along `angle`, y to the right of it,
+        shape (2, 3): the map's own derivative there, good over a few hundred mm."""
+        along = np.array([math.cos(angle), math.sin(angle)])
+        down = np.array([along[1], -along[0]])
+        place = np.array([at.x, at.y])
+        reach = 10.0
+        rows = screen_points(
+            self.table_map,
+            place + reach * np.array([0 * along, along, -along, down, -down]),
+        )
+        columns = ((rows[1] - rows[2]) / (2 * reach), (rows[3] - rows[4]) / (2 * reach), rows[0])
+        return np.column_stack(columns)
+
+    def px_a_mm(self, at: Point) -> float:
+        """Pixels a millimetre near a table point, the mean over directions."""
+        return float(np.sqrt(abs(np.linalg.det(self.frame_at(at, 0.0)[:, :2]))))
+
+
+def text_block(
+    frame: LitFrame,
+    at: Point,
+    lines: Sequence[tuple[str, float]],
+    colour: tuple[int, int, int],
+    left: bool = False,
+    edge: bool = True,
+) -> tuple[Writing, ...]:
+    """Lines of text, each with its height in mm, one below the other, upright for the worker.
+
+    `at` is the middle of the block on the table; with `left` the middle of its left side.
+    """
+    local = frame.frame_at(at, frame.text_angle)
+    deep = sum(height * LINE_PITCH for _, height in lines)
+    down = -deep / 2
+    writings = []
+    for text, height in lines:
+        down += height * LINE_PITCH / 2
+        x = text_width(text) * height / 2 if left else 0.0
+        matrix = local.copy()
+        matrix[:, 2] = local @ np.array([x, down, 1.0])
+        writings.append(Writing(text, height, matrix, colour, frame.ink.edge if edge else None))
+        down += height * LINE_PITCH / 2
+    return tuple(writings)
+
+
+def lines_stroke(
+    frame: LitFrame,
+    lines: Sequence[Array],
+    colour: tuple[int, int, int],
+    width: float,
+    at: Point,
+    closed: bool = False,
+    edge: bool = True,
+) -> Stroke:
+    """Polylines on the table, (n, 2), mm, as one stroke of `width` mm as seen at `at`."""
+    fine = [spaced(line, 100.0, closed) for line in lines]
+    scale = frame.px_a_mm(at)
+    breaks = np.cumsum([len(line) for line in fine])[:-1]
+    return Stroke(
+        screen_points(frame.table_map, np.concatenate(fine)),
+        colour,
+        max(1.0, width * scale),
+        tuple(int(b) for b in breaks),
+        closed,
+        frame.ink.edge,
+        max(1.0, EDGE * scale) if edge else 0.0,
+    )
+
+
+def part_of(
+    frame: LitFrame,
+    strokes: tuple[Stroke, ...] = (),
+    writings: tuple[Writing, ...] = (),
+    boxes: tuple[Box, ...] = (),
+) -> Part:
+    """A part with its bounds on this screen."""
+    size = frame.table_map.screen_size
+    return Part(bounds_of(size, strokes, writings, boxes), strokes, writings, boxes)

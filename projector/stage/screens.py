@@ -1,0 +1,60 @@
+"""Which displays are connected, and whether the map still belongs to the one it lights."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+__all__ = ["Screens", "trouble_with"]
+
+
+@dataclass(frozen=True, slots=True)
+class Screens:
+    """The displays in the system's order, width and height in pixels, and the projector's number.
+
+    `window` is the size of the window's own picture, and `on` the display it lies on, where the
+    system tells.
+    """
+
+    sizes: tuple[tuple[int, int], ...]
+    display: int
+    window: tuple[int, int]
+    on: int | None = None
+
+
+def trouble_with(begun: Screens, now: Screens, made_for: tuple[int, int]) -> str:
+    """Why the map may light nothing now; empty when all is as it was when it was chosen.
+
+    A change back mends itself. What cannot be told: that two displays of the same size have
+    changed places without the system saying so; hence the advice to look at a square first.
+    """
+    if now.display >= len(now.sizes):
+        return (
+            f"The projector (display {now.display}) is not connected. Your work is kept. Connect "
+            "it, or close this window with Q."
+        )
+    size = now.sizes[now.display]
+    if size != made_for:
+        return (
+            f"The projector now shows {size[0]} x {size[1]}; the calibration was made for "
+            f"{made_for[0]} x {made_for[1]}. Set it back, or calibrate again. Your work is kept."
+        )
+    if now.window != made_for:
+        return (
+            f"This window shows {now.window[0]} x {now.window[1]} pixels, the calibration was made "
+            f"for {made_for[0]} x {made_for[1]}: it does not fill the projector. Your work is kept."
+        )
+    if now.sizes != begun.sizes:
+        was, is_now = (
+            ", ".join(f"{i}: {w} x {h}" for i, (w, h) in enumerate(screens.sizes))
+            for screens in (begun, now)
+        )
+        return (
+            f"The displays have changed: they were {was}; now they are {is_now}. Hold a tape "
+            "to a lit square (K) after pressing Enter here, which lights the work again."
+        )
+    if now.on is not None and now.on != now.display:
+        return (
+            f"This window has been moved to display {now.on}; the calibration belongs to display "
+            f"{now.display}. Move it back. Your work is kept."
+        )
+    return ""
