@@ -7,7 +7,7 @@ import numpy.typing as npt
 
 from calibration.errors import CalibrationError
 
-__all__ = ["Array", "fitted", "mapped", "spread_field", "stretch"]
+__all__ = ["Array", "fitted", "mapped", "spread_field", "stretch", "through_four"]
 
 Array = npt.NDArray[np.float64]
 
@@ -48,7 +48,9 @@ def fitted(source: npt.ArrayLike, target: npt.ArrayLike) -> Array:
             np.hstack([zero, rows, -q[:, 1:] * rows]),
         ]
     )
-    _, singular, turned = np.linalg.svd(system)
+    # The last row of `turned` spans what the system sends to nothing; of eight rows only the
+    # full decomposition has it, of many rows the left side would be a needless large square.
+    _, singular, turned = np.linalg.svd(system, full_matrices=len(system) < 9)
     if singular[7] < 1e-9 * singular[0]:
         raise CalibrationError("the points lie on one line; spread them over the table")
     matrix: Array = np.linalg.inv(of_b) @ turned[-1].reshape(3, 3) @ of_a
@@ -56,6 +58,26 @@ def fitted(source: npt.ArrayLike, target: npt.ArrayLike) -> Array:
         raise CalibrationError("the homography sends the origin to infinity")
     scaled: Array = matrix / matrix[2, 2]
     return scaled
+
+
+def through_four(source: Array, target: Array) -> Array:
+    """The homography (3, 3), last entry 1, that sends four points exactly to four others (4, 2).
+
+    Raises `CalibrationError` when three of them lie on a line, or the origin goes to infinity.
+    """
+    (x, y), (u, v) = source.T, target.T
+    one, zero = np.ones(4), np.zeros(4)
+    system = np.vstack(
+        [
+            np.column_stack([x, y, one, zero, zero, zero, -u * x, -u * y]),
+            np.column_stack([zero, zero, zero, x, y, one, -v * x, -v * y]),
+        ]
+    )
+    try:
+        values = np.linalg.solve(system, np.concatenate([u, v]))
+    except np.linalg.LinAlgError as error:
+        raise CalibrationError("three of four points lie on one line") from error
+    return np.append(values, 1.0).reshape(3, 3)
 
 
 def stretch(matrix: Array, points: Array) -> Array:

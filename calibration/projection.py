@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from calibration.homography import Array, fitted, mapped, spread_field, stretch
+from calibration.homography import Array, mapped, spread_field, stretch, through_four
 
 __all__ = [
     "BOW_NAMES",
@@ -21,6 +21,8 @@ __all__ = [
     "anchor_points",
     "bow_field",
     "bow_heights",
+    "bow_shapes",
+    "bow_slopes",
     "bowed",
     "flattened",
     "ideal_points",
@@ -112,7 +114,7 @@ def _straightened(lens: ProjectorLens, size: tuple[int, int], points: Array) -> 
 
 def _put_back(lens: ProjectorLens, size: tuple[int, int]) -> Array:
     anchors = anchor_points(size)
-    return fitted(_straightened(lens, size, anchors), anchors)
+    return through_four(_straightened(lens, size, anchors), anchors)
 
 
 def ideal_points(lens: ProjectorLens, screen_size: tuple[int, int], points_px: Array) -> Array:
@@ -166,20 +168,23 @@ def lens_field(lens: ProjectorLens, screen_size: tuple[int, int], points_px: Arr
 
 def bow_heights(bow: TableBow, table: Array) -> Array:
     """Heights (n,), mm, of table points (n, 2) above the plane of the homography."""
-    heights: Array = _shapes(bow, table) @ np.array(bow.coefficients)
+    heights: Array = bow_shapes(bow, table) @ np.array(bow.coefficients)
     return heights
 
 
-def _shapes(bow: TableBow, table: Array) -> Array:
+def bow_shapes(bow: TableBow, table: Array) -> Array:
+    """Heights (n, 3) that each coefficient by itself gives per mm of it, without unit."""
     x, y = ((table - np.array(bow.middle)) / BOW_LENGTH).T
     shapes: Array = np.stack([x * x, x * y, y * y], axis=-1) - np.array(bow.level)
     return shapes
 
 
-def _slopes(bow: TableBow, table: Array) -> Array:
+def bow_slopes(bow: TableBow, table: Array) -> Array:
+    """Slopes (n, 2) of the bowed table across and along, without unit."""
     x, y = ((table - np.array(bow.middle)) / BOW_LENGTH).T
     b1, b2, b3 = bow.coefficients
-    return np.stack([2 * b1 * x + b2 * y, b2 * x + 2 * b3 * y], axis=-1) / BOW_LENGTH
+    slopes: Array = np.stack([2 * b1 * x + b2 * y, b2 * x + 2 * b3 * y], axis=-1) / BOW_LENGTH
+    return slopes
 
 
 def bowed(bow: TableBow, flat: Array) -> Array:
@@ -209,10 +214,10 @@ def bow_field(bow: TableBow, flat: Array, table: Array) -> tuple[Array, Array]:
     x, y, height = bow.projector
     way = np.array([x, y]) - flat
     part = bow_heights(bow, table) / height
-    lean = np.linalg.inv(np.eye(2) - way[:, :, None] * _slopes(bow, table)[:, None, :] / height)
+    lean = np.linalg.inv(np.eye(2) - way[:, :, None] * bow_slopes(bow, table)[:, None, :] / height)
     with_flat: Array = lean * (1.0 - part)[:, None, None]
     share = np.empty((len(flat), 2, 6))
-    share[:, :, :3] = way[:, :, None] * _shapes(bow, table)[:, None, :] / height
+    share[:, :, :3] = way[:, :, None] * bow_shapes(bow, table)[:, None, :] / height
     share[:, :, 3:5] = part[:, None, None] * np.eye(2)
     share[:, :, 5] = -way * part[:, None] / height
     with_bow: Array = lean @ share

@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from calibration.errors import CalibrationError
-from calibration.homography import Array, fitted, mapped
+from calibration.homography import Array, mapped, through_four
 from calibration.projection import (
     BOW_NAMES,
     LENS_NAMES,
@@ -202,7 +202,7 @@ def parameters(table_map: TableMap) -> Array:
 
 def with_parameters(table_map: TableMap, values: Array) -> TableMap:
     """The map with these parameters (m,) in place of its own; the rest is kept."""
-    matrix = fitted(anchor_points(table_map.screen_size), values[:8].reshape(4, 2))
+    matrix = through_four(anchor_points(table_map.screen_size), values[:8].reshape(4, 2))
     q1, q2, across, down, *of_bow = (float(value) for value in values[8:])
     bow = table_map.bow
     if bow is not None:

@@ -1,0 +1,81 @@
+"""What is known of lens, projector and sheets before any photograph: means and deviations.
+
+Widths are common practice, no source: phones correct most of their lens, webcams little of it;
+a projector's picture bends by a few parts in a thousand, about a centre that its lens shift may
+have moved half a picture up or down.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from calibration.adjustment import Priors
+from calibration.evidence import PhotoSight
+from calibration.projection import TableBow
+from calibration.scene import Layout, Scene
+
+__all__ = ["CAUSES", "PROJECTOR_LENS_SD", "causes", "priors"]
+
+FOCAL_SD_TOLD = 0.05
+"""EXIF gives whole millimetres of a 35 mm camera; cropping and focus change it too."""
+FOCAL_SD = 0.35
+CENTRE_SD = 0.012
+RADIAL_SD = (0.2, 0.2, 0.1)
+TANGENTIAL_SD = 0.002
+PROJECTOR_LENS_SD = (0.006, 0.002, 0.05, 0.4)
+"""q1, q2 and the centre across and down, in half diagonals of the screen."""
+BOW_SD = 6.0
+PLACE_SD = 450.0
+HEIGHT_SD = 0.25
+TAPED_HEIGHT_SD = 50.0
+CAUSES = ("camera lens", "print scale", "projector lens", "table bow")
+
+
+def priors(
+    scene: Scene,
+    photos: Sequence[PhotoSight],
+    focal_px: float,
+    told: bool,
+    bow: TableBow | None = None,
+    taped: bool = False,
+) -> Priors:
+    """Beliefs about the unknowns of a scene; `focal_px` is `told` by the photographs or a guess.
+
+    `taped` says that the bow's projector height was measured.
+    """
+    layout: Layout = scene.layout
+    mean, sd = np.zeros(layout.count), np.full(layout.count, np.inf)
+    mean[0], sd[0] = np.log(focal_px), FOCAL_SD_TOLD if told else FOCAL_SD
+    sd[1:4] = RADIAL_SD
+    for photo, sensor in zip(photos, layout.sensors, strict=True):
+        part = layout.sensor(sensor)
+        mean[part][:2] = (np.array(photo.photo_size) - 1.0) / 2.0
+        sd[part] = [CENTRE_SD * max(photo.photo_size)] * 2 + [TANGENTIAL_SD] * 2
+    of_map = layout.table_map
+    sd[of_map][8:12] = PROJECTOR_LENS_SD
+    if bow is not None:
+        sd[of_map][12:15] = BOW_SD
+        mean[of_map][15:18] = bow.projector
+        height_sd = TAPED_HEIGHT_SD if taped else HEIGHT_SD * bow.projector[2]
+        sd[of_map][15:18] = [PLACE_SD, PLACE_SD, height_sd]
+    if layout.sheets:
+        sd[layout.sheet(0)] = 0.0
+    for photo in photos:
+        for reference in photo.references:
+            printer = layout.printer_of[layout.sheets.index(reference.name)]
+            sd[layout.printer(printer)] = [reference.scale_sd, reference.stretch_sd]
+    return Priors(mean, sd)
+
+
+def causes(layout: Layout) -> dict[str, list[int]]:
+    """Which columns' beliefs stand for which cause of error."""
+    columns: dict[str, list[int]] = {name: [] for name in CAUSES}
+    last_sensor = layout.sensor(max(layout.sensors)).stop
+    columns["camera lens"] = list(range(last_sensor))
+    start = layout.table_map.start
+    columns["projector lens"] = list(range(start + 8, start + 12))
+    columns["table bow"] = list(range(start + 12, layout.table_map.stop))
+    columns["print scale"] = list(range(layout.printer(0).start, layout.count))
+    return columns

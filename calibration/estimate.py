@@ -1,0 +1,324 @@
+"""The joint estimate: one or several photographs of a projected board and sheets of known size.
+
+Everything is found at once by robust least squares in the photographs (`adjustment`): the table
+map with the projector's lens, every pose, the camera's lens, where the sheets lie, errors of print
+within their beliefs, and a bow of the table where four photographs or more give evidence of one.
+Begun from several focal lengths and from both poses of a mirrored plane, since some starts end in
+a false rest with innocent residuals.
+
+The covariance is that of the least squares, ``(J' W J + priors)^-1`` with the corner noise that
+the residuals show, split by cause: what would be left of the error if all other causes were none.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from calibration.adjustment import Adjusted, Judgement, Kept, Priors, adjusted, told_judgement
+from calibration.beliefs import priors
+from calibration.camera import Pose
+from calibration.errors import CalibrationError
+from calibration.evidence import PhotoSight
+from calibration.homography import Array
+from calibration.judging import judged, map_with_terms
+from calibration.projection import TableBow, bow_shapes
+from calibration.scene import Layout, arranged, lens_of, map_of, pose_of, with_bow, with_pose
+from calibration.starting import mirrored_pose, started
+from calibration.table_map import TableMap
+from calibration.uncertainty import lit_grid
+
+__all__ = ["Estimate", "Missed", "joint"]
+
+FEWEST = 8
+"""Projected corners a photograph must show; a homography needs four."""
+WORST_RMS_PX = 3.0
+"""Beyond this the boards are not on one plane, or are of another screen."""
+FOCAL_STARTS_TOLD = (1.0, 0.87, 1.15)
+FOCAL_STARTS = (1.0, 0.8, 1.25)
+USUAL_FOCAL = 0.75
+"""Of the long side: between phones' main lenses and webcams (common practice, no source)."""
+STEEPEST = np.deg2rad(75.0)
+BOW_PHOTOS = 4
+BOW_EVIDENCE = 12.0
+"""Fall of the cost, which is half a chi-square, that the bow must earn."""
+THROW_GUESS = 1.2
+"""Height of a projector over the width it lights, when nobody taped it."""
+
+Progress = Callable[[str, float], None]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Missed:
+    """How one board was missed in one photograph.
+
+    `seen_px` (n, 2) and `residuals_px` (n, 2), seen less expected; `left_out` (n,) marks gross
+    outliers; `noise_px` is what the residuals show. `board` is "projected" or a sheet's name.
+    """
+
+    subject: str
+    board: str
+    seen_px: Array
+    residuals_px: Array
+    left_out: Kept
+    noise_px: float
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Estimate:
+    """A map with all that was found on the way.
+
+    Parameters
+    ----------
+    table_map
+        With terms of error; its frame is that of the first sheet.
+    missed
+        Residuals of every board in every photograph.
+    rms_px
+        Of the corners kept, both coordinates, all photographs.
+    noise_ratio
+        Noise shown by the residuals over the noise told beforehand.
+    lens
+        Of the camera in the first photograph, (8,): ln f (pixels), cx, cy, k1, k2, k3, p1, p2.
+    poses
+        Of each photograph.
+    sheets
+        Place of each sheet by name: x, y (mm), angle; the first is the frame.
+    bow_gain
+        By how much a bow lowered the cost; None when none was tried.
+    """
+
+    table_map: TableMap
+    missed: tuple[Missed, ...]
+    rms_px: float
+    noise_ratio: float
+    lens: Array
+    poses: tuple[Pose, ...]
+    sheets: dict[str, tuple[float, float, float]]
+    bow_gain: float | None
+
+
+def joint(
+    photos: Sequence[PhotoSight],
+    screen_size: tuple[int, int],
+    projector_height: float | None = None,
+    bow: bool | None = None,
+    progress: Progress | None = None,
+) -> Estimate:
+    """The table map from photographs, with its error and what was missed by how much.
+
+    Parameters
+    ----------
+    photos
+        All of one camera, focused alike. The first sheet named is the table's frame.
+    screen_size
+        The projector's pixels.
+    projector_height
+        Taped from table to lens, mm; helps a bow, and nothing else.
+    bow
+        True or False to have a bow or none; None to let the evidence decide, from four
+        photographs on.
+    progress
+        Called with what is being done and the part of it that is done, 0 to 1.
+
+    Raises
+    ------
+    CalibrationError
+        Too few corners, no sheet, a view too oblique, boards that are not on one plane.
+
+    Notes
+    -----
+    Not covered: a table bowed other than to the second order, a sheet that curls, a camera that
+    changed its focus in between, distortion of the projector that is not radial.
+    """
+    told = progress or (lambda what, part: None)
+    _check(photos)
+    focal, known = _focal(photos)
+    best = _from_all_starts(photos, screen_size, focal, known, told)
+    beliefs = priors(best.scene, photos, focal, known)
+    judgement = told_judgement(best.blocks)
+    best = _untwinned(best, photos, beliefs, judgement)
+    for _ in range(2):
+        judgement = judged(best, beliefs, judgement)
+        best = adjusted(best.scene, photos, beliefs, judgement)
+    judgement = judged(best, beliefs, judgement)
+    gain = None
+    if bow or (bow is None and len(photos) >= BOW_PHOTOS):
+        told("looking for a bow of the table", 0.8)
+        frame = _with_some_bow(map_of(best.scene), projector_height)
+        scene = with_bow(best.scene, frame)
+        bowed_beliefs = priors(
+            scene, photos, focal, known, frame.bow, taped=projector_height is not None
+        )
+        bent = adjusted(scene, photos, bowed_beliefs, judgement)
+        gain = best.cost - bent.cost
+        if bow or gain > BOW_EVIDENCE:
+            beliefs = bowed_beliefs
+            for _ in range(2):
+                judgement = judged(bent, beliefs, judgement)
+                bent = adjusted(bent.scene, photos, beliefs, judgement)
+            best, judgement = bent, judged(bent, beliefs, judgement)
+    told("judging", 0.95)
+    out = _estimate(best, photos, beliefs, judgement, gain)
+    _check_view(out)
+    _check_fit(out)
+    told("done", 1.0)
+    return out
+
+
+def _check(photos: Sequence[PhotoSight]) -> None:
+    if not photos:
+        raise CalibrationError("no photograph was given; take one of the projected board")
+    for photo in photos:
+        if len(photo.screen_px) < FEWEST:
+            raise CalibrationError(
+                f"{photo.subject}: found {len(photo.screen_px)} corners of the projected board, "
+                f"wanted {FEWEST} or more; move closer or clear the table"
+            )
+    if not any(photo.references for photo in photos):
+        raise CalibrationError(
+            "no photograph shows a sheet of known size; lay a printed board on the table"
+        )
+
+
+def _focal(photos: Sequence[PhotoSight]) -> tuple[float, bool]:
+    known = [photo.focal_px for photo in photos if photo.focal_px is not None]
+    if known:
+        return float(np.median(known)), True
+    return USUAL_FOCAL * max(photos[0].photo_size), False
+
+
+def _from_all_starts(
+    photos: Sequence[PhotoSight],
+    screen_size: tuple[int, int],
+    focal: float,
+    known: bool,
+    told: Progress,
+) -> Adjusted:
+    layout: Layout = arranged(photos)
+    best: Adjusted | None = None
+    refused = CalibrationError("the photographs lead to no map")
+    starts = [
+        (focal * factor, twin)
+        for twin in (False, True)
+        for factor in (FOCAL_STARTS_TOLD if known else FOCAL_STARTS)
+    ]
+    for index, (start, twin) in enumerate(starts):
+        told("fitting", 0.7 * index / len(starts))
+        try:
+            scene = started(photos, screen_size, layout, start, twin)
+            beliefs = priors(scene, photos, focal, known)
+            found = adjusted(scene, photos, beliefs, most_steps=25)
+        except CalibrationError as error:
+            refused = error
+            continue
+        if best is None or found.cost < best.cost:
+            best = found
+    if best is None:
+        raise refused
+    return best
+
+
+def _untwinned(
+    best: Adjusted, photos: Sequence[PhotoSight], beliefs: Priors, judgement: Judgement
+) -> Adjusted:
+    """The better of the estimate and those begun with one photograph's pose mirrored."""
+    at = lit_grid(map_of(best.scene)).mean(axis=0)
+    for photo in range(len(photos)):
+        twin = mirrored_pose(pose_of(best.scene, photo), at)
+        only = np.zeros(best.scene.layout.count, bool)
+        only[best.scene.layout.pose(photo)] = True
+        try:
+            near = adjusted(
+                with_pose(best.scene, photo, twin), photos, beliefs, judgement, only, 10
+            )
+            back = pose_of(near.scene, photo).turn @ pose_of(best.scene, photo).turn.T
+            # Back where it was, or far worse: the rest cannot make up for that.
+            if np.trace(back) > 3.0 - 1e-4 or near.cost > 4.0 * best.cost + 400.0:
+                continue
+            other = adjusted(near.scene, photos, beliefs, judgement)
+        except CalibrationError:
+            continue
+        if other.cost < best.cost - 1e-3:
+            best = other
+    return best
+
+
+def _with_some_bow(table_map: TableMap, projector_height: float | None) -> TableMap:
+    grid = lit_grid(table_map)
+    x, y = (float(value) for value in grid.mean(axis=0))
+    width = float(np.hypot(*(grid[12] - grid[0])))
+    height = projector_height or THROW_GUESS * width
+    bow = TableBow((0.0, 0.0, 0.0), (x, y), (0.0, 0.0, 0.0), (x, y, height))
+    l1, l2, l3 = (float(value) for value in bow_shapes(bow, grid).mean(axis=0))
+    return replace(table_map, bow=replace(bow, level=(l1, l2, l3)))
+
+
+def _estimate(
+    best: Adjusted,
+    photos: Sequence[PhotoSight],
+    beliefs: Priors,
+    judgement: Judgement,
+    gain: float | None,
+) -> Estimate:
+    scene, layout = best.scene, best.scene.layout
+    missed, squares, told = [], [], []
+    for block, noise, kept in zip(best.blocks, judgement.noise_px, judgement.kept, strict=True):
+        photo = photos[block.photo]
+        board = "projected" if block.sheet < 0 else layout.sheets[block.sheet]
+        own = photo.photo_px
+        for reference in photo.references:
+            if block.sheet >= 0 and reference.name == board:
+                own = reference.photo_px
+        missed.append(Missed(photo.subject, board, own, block.residuals, ~kept, noise))
+        squares.append(block.residuals[kept].ravel() ** 2)
+        told.append((noise / block.noise_px) ** 2 * kept.sum())
+    counted = sum(len(square) for square in squares)
+    sheets = {}
+    for index, name in enumerate(layout.sheets):
+        x, y, angle = (float(value) for value in scene.values[layout.sheet(index)])
+        sheets[name] = (x, y, angle)
+    return Estimate(
+        map_with_terms(best, beliefs, judgement),
+        tuple(missed),
+        float(np.sqrt(np.concatenate(squares).mean())),
+        float(np.sqrt(2.0 * sum(told) / max(counted, 1))),
+        lens_of(scene, 0),
+        tuple(pose_of(scene, photo) for photo in range(len(photos))),
+        sheets,
+        gain,
+    )
+
+
+def _check_view(found: Estimate) -> None:
+    middle = np.append(lit_grid(found.table_map).mean(axis=0), 0.0)
+    for pose, subject in zip(
+        found.poses, dict.fromkeys(part.subject for part in found.missed), strict=False
+    ):
+        eye = -pose.turn.T @ pose.shift - middle
+        slant = float(np.arccos(abs(eye[2]) / np.linalg.norm(eye)))
+        if slant > STEEPEST:
+            raise CalibrationError(
+                f"{subject}: taken {np.rad2deg(slant):.0f} degrees off the upright, wanted "
+                f"{np.rad2deg(STEEPEST):.0f} or less; take it from higher up"
+            )
+
+
+def _check_fit(found: Estimate) -> None:
+    for part in found.missed:
+        rms = float(np.sqrt((part.residuals_px**2).mean()))
+        lost = float(part.left_out.mean())
+        if rms > WORST_RMS_PX and lost < 0.3:
+            raise CalibrationError(
+                f"{part.subject}: the {part.board} board misses the table's plane by "
+                f"{rms:.1f} px rms, wanted {WORST_RMS_PX:g} or less; lay everything flat on the "
+                "table, leave the projector alone, and check that the screen is the right one"
+            )
+        if lost >= 0.3:
+            raise CalibrationError(
+                f"{part.subject}: {part.left_out.sum()} of {len(part.left_out)} corners of the "
+                f"{part.board} board do not fit the rest; lay it flat, and move nothing "
+                "between photographs"
+            )

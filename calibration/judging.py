@@ -1,0 +1,105 @@
+"""How noisy each board's corners are, which are mistakes, and what error the map has from where."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from calibration.adjustment import Adjusted, Judgement, Priors, information
+from calibration.beliefs import causes
+from calibration.homography import Array
+from calibration.scene import map_of
+from calibration.table_map import TableMap, Term
+
+__all__ = ["judged", "map_with_terms"]
+
+GROSS = 5.0
+"""Multiples of the noise beyond which a corner is a mistake and is left out."""
+BOARD_TRUST, POOL_TRUST = 20.0, 10.0
+"""Degrees of freedom: of a board's own noise against that of all boards, and of that against the
+noise told beforehand."""
+MEDIAN_SQUARE = 2.0 * np.log(2.0)
+"""Median of a chi-square with two degrees of freedom."""
+
+
+def judged(found: Adjusted, priors: Priors, before: Judgement) -> Judgement:
+    """The noise of each board by its residuals, and the corners that are no mistakes.
+
+    A board's variance is its mean square over the degrees of freedom that the fit left it, drawn
+    towards that of all boards, and this to what was told. Corners `GROSS` times as far off as the
+    noise are left out; those that were left out before may come back.
+    """
+    matrices, _, _ = information(found.blocks, before, len(found.scene.values))
+    inverse = _inverse(matrices, priors)
+    told = np.array([block.noise_px for block in found.blocks])
+    left = np.empty(len(told))  # part of the degrees of freedom that the fit did not use up
+    for index, (matrix, block) in enumerate(zip(matrices, found.blocks, strict=True)):
+        used = float(np.einsum("ij,ji->", inverse, matrix))
+        left[index] = max(1.0 - used / (2.0 * len(block.residuals)), 0.1)
+    squares = [
+        (block.residuals**2).sum(axis=1) / (noise**2 * part)
+        for block, noise, part in zip(found.blocks, told, left, strict=True)
+    ]
+    rough = _drawn([(float(np.median(s)) / MEDIAN_SQUARE, 1.4 * len(s)) for s in squares])
+    kept = tuple(s <= GROSS**2 * v for s, v in zip(squares, rough, strict=True))
+    fine = _drawn(
+        [
+            (float(s[k].mean()) / 2.0 if k.any() else v, 2.0 * int(k.sum()) * part)
+            for s, k, v, part in zip(squares, kept, rough, left, strict=True)
+        ]
+    )
+    noise = tuple(float(value) for value in told * np.sqrt(fine))
+    return Judgement(noise, kept)
+
+
+def _drawn(variances: Sequence[tuple[float, float]]) -> Array:
+    """Variances with their degrees of freedom, drawn towards the whole and that towards 1."""
+    ratio, freedom = np.array(variances).T
+    pool = (POOL_TRUST + (ratio * freedom).sum()) / (POOL_TRUST + freedom.sum())
+    out: Array = (BOARD_TRUST * pool + ratio * freedom) / (BOARD_TRUST + freedom)
+    return out
+
+
+def _inverse(matrices: Sequence[Array], priors: Priors) -> Array:
+    """The covariance of all unknowns; those that are fixed have none."""
+    count = len(priors.sd)
+    known = np.isfinite(priors.sd) & (priors.sd > 0.0)
+    pull = np.zeros(count)
+    pull[known] = 1.0 / priors.sd[known] ** 2
+    matrix = sum(matrices, np.diag(pull))
+    free = np.flatnonzero(priors.sd > 0.0)
+    part = matrix[np.ix_(free, free)]
+    scale = 1.0 / np.sqrt(np.maximum(np.diag(part), 1e-300))
+    out = np.zeros((count, count))
+    # A pseudo-inverse: what nothing tells (a mirror's twist of no corner) must not blow up.
+    inverse = np.linalg.pinv(part * scale[:, None] * scale, rcond=1e-14, hermitian=True)
+    out[np.ix_(free, free)] = inverse * scale[:, None] * scale
+    return out
+
+
+def map_with_terms(found: Adjusted, priors: Priors, judgement: Judgement) -> TableMap:
+    """The map with its covariance split by cause.
+
+    With the normal matrix ``A = sum of A_i`` over causes, the covariance is ``A^-1``, which is
+    the sum of ``A^-1 A_i A^-1``: the part that errors of cause `i` alone bring about.
+    """
+    layout = found.scene.layout
+    count = len(found.scene.values)
+    matrices, _, _ = information(found.blocks, judgement, count)
+    inverse = _inverse(matrices, priors)
+    rows = inverse[layout.table_map]
+    terms = [Term("corners", _even(rows @ sum(matrices, np.zeros((count, count))) @ rows.T))]
+    for name, columns in causes(layout).items():
+        own = [c for c in columns if np.isfinite(priors.sd[c]) and priors.sd[c] > 0.0]
+        part = rows[:, own] / priors.sd[own]
+        if own and np.abs(part).max() > 0.0:
+            terms.append(Term(name, _even(part @ part.T)))
+    bare = map_of(found.scene)
+    return TableMap(bare.table_from_screen, bare.screen_size, bare.lens, bare.bow, tuple(terms))
+
+
+def _even(matrix: Array) -> Array:
+    out: Array = (matrix + matrix.T) / 2.0
+    np.fill_diagonal(out, np.maximum(np.diag(out), 0.0))
+    return out
