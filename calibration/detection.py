@@ -19,6 +19,9 @@ FEWEST_CORNERS = 8
 WORKING_SIDE = 2400
 """Markers are looked for at no more than this many pixels a side; corners are refined in full."""
 
+SMALLEST_MARKER = 0.012
+"""Least perimeter of a marker, as a part of the photograph's longer side."""
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Corners:
@@ -78,7 +81,10 @@ def _decoded(
     parameters = cv2.aruco.CharucoParameters()
     # The check rejects every corner in some dictionary set-ups; RANSAC does its work here.
     parameters.checkMarkers = False
-    detector = cv2.aruco.CharucoDetector(pattern, parameters)
+    markers = cv2.aruco.DetectorParameters()
+    # A sheet of A4 in a photograph of the whole table has markers of an 80th of its side.
+    markers.minMarkerPerimeterRate = SMALLEST_MARKER
+    detector = cv2.aruco.CharucoDetector(pattern, parameters, markers)
     points, ids, _, _ = detector.detectBoard(grey)
     if ids is None or len(ids) == 0:
         return np.zeros(0, np.int64), np.zeros((0, 2))

@@ -36,6 +36,8 @@ class Conditions:
     exposure
         The brightness, 0..1, that the brightest hundredth of the photograph is brought to; above
         1 it clips.
+    gain
+        What the light is multiplied by instead, as with a camera set by hand; None for `exposure`.
     glare
         Places on the table (x, y, radius in mm, strength) that mirror a lamp.
     hand
@@ -50,6 +52,7 @@ class Conditions:
     uneven: float = 0.3
     black: float = 0.002
     exposure: float = 0.85
+    gain: float | None = None
     glare: tuple[tuple[float, float, float, float], ...] = ()
     hand: tuple[float, float] | None = None
 
@@ -70,8 +73,10 @@ def exposed(light: Light, conditions: Conditions, chance: np.random.Generator) -
         square = (x[None, :] ** 2 + y[:, None] ** 2) / 2.0
         kept = 1.0 - np.float32(conditions.falloff) * square
         seen = seen * (kept if seen.ndim == 2 else kept[:, :, None])
-    bright = float(np.percentile(seen[::7, ::7], 99.0))
-    seen = seen * np.float32(conditions.exposure / max(bright, 1e-6))
+    gain = conditions.gain
+    if gain is None:
+        gain = conditions.exposure / max(float(np.percentile(seen[::7, ::7], 99.0)), 1e-6)
+    seen = seen * np.float32(gain)
     if conditions.noise > 0.0:
         sd = np.float32(conditions.noise) * np.sqrt(np.clip(seen, 0.0, None) + np.float32(0.01))
         seen = seen + sd * chance.standard_normal(seen.shape, dtype=np.float32)

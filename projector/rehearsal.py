@@ -1,39 +1,53 @@
-"""The whole job on a simulated table: draft, calibrate, lay, light, and measure what is lit.
+"""The whole job on a simulated table: draft, check, lay, calibrate, light, and measure what is lit.
 
-The judge of true scale is the simulated camera above the table: it knows where the table truly is
-in its picture and nothing of the map that lit the lines.
+The judge of true scale is a second simulated photograph, of the lit lay. Where the table truly is
+in it comes from the rig's own geometry; nothing of the map that lit the lines is known there.
 """
 
 from __future__ import annotations
 
 import json
 import time
-from collections.abc import Callable, Sequence
-from dataclasses import asdict, dataclass
+from collections.abc import Callable
+from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from calibration.homography import mapped
-from calibration.table_map import Array, TableMap, lit_outline, screen_points
+from calibration.rig import Rig, photo_points
+from calibration.rig_camera import linear
+from calibration.table_map import Array, TableMap, lit_outline
 from drafting.allowance import cutting_line, notch_lines
-from drafting.draft import draft
+from drafting.draft import Draft
 from drafting.exchange.svg import written
+from drafting.plan_drawing import plan_drawing
 from drafting.plane import Motion
-from drafting.style import Style
-from drafting.survey import estimated_body
-from projector import rehearsal_pictures as pictures
-from projector import rehearsal_stand_in as parts
 from projector.cloth.autolayout import arrange
+from projector.cloth.lay_drawing import lay_drawing
 from projector.cloth.layout import Layout, piece_key
-from projector.cloth.shapes import placed_points
 from projector.cloth.yardage import used_length
 from projector.demonstration import demonstration_job
+from projector.drawing_png import png_bytes
 from projector.errors import ProjectorError
+from projector.figures import file_name
 from projector.files.writing import write_bytes, write_text
-from projector.job import layout_of
+from projector.job import Job, drafted, layout_of, pieces_of, with_layout
+from projector.job_checks import job_findings
 from projector.lit_lines import Sample, samples_along
+from projector.rehearsal_pictures import png, reduced, with_corners
+from projector.rehearsal_table import (
+    Sighted,
+    calibrated,
+    judge_rig,
+    lit_photograph,
+    rehearsal_rig,
+)
+from projector.stage.canvas import drawn
+from projector.stage.picture import compose
+from projector.stage.session import LAYERS, Session
 from projector.true_scale import (
     ScaleError,
     check_grid,
@@ -45,22 +59,25 @@ from projector.true_scale import (
 
 __all__ = ["STEPS", "rehearse"]
 
-STEPS = ("draft the pieces", "lay them on the cloth", "calibrate", "light the lay", "measure")
+STEPS = (
+    "draft the pieces",
+    "check them",
+    "lay them on the cloth",
+    "photograph the boards and calibrate",
+    "light the lay and photograph it",
+    "measure what is lit",
+)
 GRID_STEP = 100.0
 GRID_CLEAR = 14.0
 FLATNESS = 0.05
-SIZE = "S"
-WEARER = {"bust": 840.0, "waist": 680.0, "hip": 920.0, "height": 1600.0}
-"""An invented singer of the choir, mm."""
-STYLE = Style(lift=0.5, sleeve=360.0, length=120.0, front_lower=40.0)
-TABLE_FROM_CLOTH = Motion(0.0, 40.0, 70.0)
+MARGIN = 30.0
+PICTURE_WIDTH = 1800.0
 
 
 @dataclass(frozen=True, slots=True)
 class _Lit:
-    """What was lit and how far off it lies."""
+    """How far what was lit lies off, mm."""
 
-    photo: pictures.Image
     cutting: ScaleError
     notches: ScaleError
     grid: ScaleError
@@ -81,90 +98,126 @@ def rehearse(
         raise ProjectorError(f"{out}: cannot be made ({error.strerror or error})") from error
     tell(STEPS[0])
     job = demonstration_job()
-    made = draft(estimated_body(dict(WEARER)), STYLE, SIZE)
-    pieces = made.pieces
-    for piece in pieces:
-        write_bytes(out / f"{piece.name}-{SIZE}.svg", written(piece))
-    tell(STEPS[1])
-    layout = arrange(layout_of(job, pieces), seed)
+    drafts = drafted(job)
+    _write_drafts(out, drafts)
     tell(STEPS[2])
-    rig = parts.rig(seed)
-    table_map = _calibrated(rig, out)
+    layout = arrange(layout_of(job, pieces_of(job)), seed)
+    drawing = lay_drawing(layout, job.name)
+    write_bytes(out / "lay.png", png_bytes(drawing, PICTURE_WIDTH / drawing.box.width))
+    tell(STEPS[1])
+    job = with_layout(job, layout)
     tell(STEPS[3])
-    lit = _lit(rig, table_map, layout)
+    rig = rehearsal_rig(seed)
+    seen = calibrated(rig, seed)
+    _write_calibration(out, seen)
     tell(STEPS[4])
-    write_bytes(out / "lit-table.png", pictures.png(lit.photo))
-    figures = {
-        "seed": seed,
-        "true_scale_error_mm": {
-            name: max(
-                getattr(lit.cutting, name), getattr(lit.notches, name), getattr(lit.grid, name)
-            )
-            for name in ("median", "p95", "max")
-        },
+    lit = _lit(out, judge_rig(rig), seen, layout, seed, lambda: tell(STEPS[5]))
+    figures = _figures(job, layout, lit)
+    figures = {"seed": seed, **figures, "seconds": time.perf_counter() - began}
+    write_text(out / "rehearsal.json", json.dumps(figures, indent=2, allow_nan=False) + "\n")
+    return figures
+
+
+def _write_drafts(out: Path, drafts: tuple[Draft, ...]) -> None:
+    for made in drafts:
+        drawing = plan_drawing(made)
+        write_bytes(out / f"plan-{made.size}.png", png_bytes(drawing, 1.6))
+        for piece in made.pieces:
+            write_bytes(out / f"{file_name(piece)}.svg", written(piece))
+
+
+def _write_calibration(out: Path, seen: Sighted) -> None:
+    for number, (photo, projected, printed) in enumerate(seen.photographs, 1):
+        marked = with_corners(photo, projected, (255, 96, 0))
+        marked = with_corners(marked, printed, (0, 200, 120))
+        write_bytes(out / f"calibration-{number}.png", png(reduced(marked)))
+
+
+def _figures(job: Job, layout: Layout, lit: _Lit) -> dict[str, Any]:
+    worst = {
+        name: max(getattr(part, name) for part in (lit.cutting, lit.notches, lit.grid))
+        for name in ("median", "p95", "max")
+    }
+    return {
+        "true_scale_error_mm": worst,
         "measured_on": {
             "cutting_lines": asdict(lit.cutting),
             "notches": asdict(lit.notches),
             "check_grid": asdict(lit.grid),
         },
         "yardage_mm": used_length(layout),
-        "findings": [asdict(finding) for finding in made.findings],
-        "seconds": time.perf_counter() - began,
+        "findings": [
+            {"about": about, **asdict(finding)}
+            for about, findings in job_findings(job)
+            for finding in findings
+        ],
     }
-    write_text(out / "rehearsal.json", json.dumps(figures, indent=2, allow_nan=False) + "\n")
-    return figures
 
 
-def _calibrated(rig: parts.Rig, out: Path) -> TableMap:
-    white = np.ones((parts.SCREEN[1], parts.SCREEN[0], 3), np.float32)
-    of_reference = parts.photograph(rig, white, True, 0)
-    of_lit = parts.photograph(rig, parts.lit_board(), False, 1)
-    table_map, reference, lit = parts.solved(of_reference, of_lit)
-    marked = pictures.with_corners(of_lit, lit, (255, 96, 0))
-    write_bytes(out / "calibration-projected.png", pictures.png(marked))
-    marked = pictures.with_corners(of_reference, reference, (0, 160, 90))
-    write_bytes(out / "calibration-printed.png", pictures.png(marked))
-    return table_map
-
-
-def _lit(rig: parts.Rig, table_map: TableMap, layout: Layout) -> _Lit:
+def _lit(
+    out: Path, rig: Rig, seen: Sighted, layout: Layout, seed: int, tell: Callable[[], None]
+) -> _Lit:
+    area = lit_outline(seen.table_map)
+    low = area.min(axis=0)
+    on_table = Motion(0.0, float(low[0]) + MARGIN + 20.0, float(low[1]) + MARGIN + 20.0)
+    session = Session(layout, on_table)
+    photos = {
+        what: lit_photograph(rig, drawn(compose(shown, seen.table_map)), (seed, shot))
+        for shot, (what, shown) in enumerate(
+            (
+                ("all", replace(session, layers=frozenset(LAYERS))),
+                ("grid", replace(_bare(session), layers=frozenset(("100 mm squares",)))),
+            ),
+            2,
+        )
+    }
+    write_bytes(out / "lit-table.png", png(reduced(photos["all"])))
+    tell()
     lines = {piece_key(piece): cutting_line(piece, FLATNESS) for piece in layout.pieces}
-    on_table = [
-        placed_points([*lines[p.piece], lines[p.piece][0]], TABLE_FROM_CLOTH @ p.cloth_from_piece)
-        for p in layout.placements
-    ]
     notches = {
         piece_key(piece): tuple((seam, cut) for _, seam, cut in notch_lines(piece))
         for piece in layout.pieces
     }
-    on_table += [
-        placed_points(line, TABLE_FROM_CLOTH @ p.cloth_from_piece)
-        for p in layout.placements
-        for line in notches[p.piece]
-    ]
-    photo = _photograph_of(rig, table_map, on_table, 2)
-    cutting = expected_cutting(layout, TABLE_FROM_CLOTH, lines)
-    marks = expected_notches(layout, TABLE_FROM_CLOTH, notches)
-    area = lit_outline(TableMap(rig.table_from_screen, parts.SCREEN))
-    grid = check_grid(area, GRID_STEP, 30.0)
-    of_grid = _photograph_of(rig, table_map, grid, 3)
+    in_light = _inside(seen.table_map)
+    grid = _off_crossings(check_grid(area, GRID_STEP))
+
+    def judged(photo: str, sample: Sample, what: str) -> ScaleError:
+        brightness = linear(photos[photo]).mean(axis=2).astype(np.float64)
+        return measured(brightness, lambda t: _in_photo(rig, seen, t), sample, what)[0]
+
     return _Lit(
-        photo,
-        _judged(rig, photo, cutting, "the cutting lines"),
-        _judged(rig, photo, marks, "the notches"),
-        _judged(rig, of_grid, _off_crossings(grid), "the check grid"),
+        judged("all", in_light(expected_cutting(layout, on_table, lines)), "the cutting lines"),
+        judged("all", in_light(expected_notches(layout, on_table, notches)), "the notches"),
+        judged("grid", grid, "the check grid"),
     )
 
 
-def _photograph_of(
-    rig: parts.Rig, table_map: TableMap, lines: Sequence[Array], shot: int
-) -> pictures.Image:
-    on_screen = [screen_points(table_map, line) for line in lines]
-    screen = pictures.with_lines(parts.SCREEN, on_screen)
-    return parts.photograph(rig, screen, False, shot)
+def _bare(session: Session) -> Session:
+    return replace(session, layout=replace(session.layout, placements=()))
 
 
-def _off_crossings(grid: Sequence[Array]) -> Sample:
+def _in_photo(rig: Rig, seen: Sighted, table: Array) -> Array:
+    """Points of the map's table frame, which is that of the sheet, in the rig's photograph."""
+    return photo_points(rig, mapped(seen.table_from_sheet, table))
+
+
+def _inside(table_map: TableMap) -> Callable[[Sample], Sample]:
+    corners = lit_outline(table_map)
+    sides = np.roll(corners, -1, axis=0) - corners
+    turn = np.sign(sides[0, 0] * sides[1, 1] - sides[0, 1] * sides[1, 0])
+
+    def kept(sample: Sample) -> Sample:
+        away = sample.points[:, None, :] - corners[None, :, :]
+        across = turn * (sides[:, 0] * away[:, :, 1] - sides[:, 1] * away[:, :, 0])
+        inside: npt.NDArray[np.bool_] = np.asarray(
+            (across / np.hypot(sides[:, 0], sides[:, 1]) > 12.0).all(axis=1)
+        )
+        return Sample(sample.points[inside], sample.normals[inside])
+
+    return kept
+
+
+def _off_crossings(grid: tuple[Array, ...]) -> Sample:
     samples = []
     for line in grid:
         sample = samples_along(line, 10.0)
@@ -172,8 +225,3 @@ def _off_crossings(grid: Sequence[Array]) -> Sample:
         clear = from_crossing.max(axis=1) > GRID_CLEAR
         samples.append(Sample(sample.points[clear], sample.normals[clear]))
     return joined(samples)
-
-
-def _judged(rig: parts.Rig, photo: pictures.Image, sample: Sample, what: str) -> ScaleError:
-    brightness = parts.linear(photo).mean(axis=2)
-    return measured(brightness, lambda table: mapped(rig.photo_from_table, table), sample, what)[0]

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from typing import Any
 
 import cv2
@@ -14,26 +13,26 @@ from projector.errors import ProjectorError
 
 Image = npt.NDArray[Any]
 
-__all__ = ["Image", "png", "with_corners", "with_lines"]
+__all__ = ["Image", "png", "reduced", "with_corners"]
 
 _PART = 4  # bits of a pixel that OpenCV draws with: 1/16
-
-
-def with_lines(size: tuple[int, int], lines: Sequence[Array], thickness: int = 2) -> Image:
-    """White polylines (n, 2), pixels, on a black screen; shape (height, width, 3), 0 to 1."""
-    image = np.zeros((size[1], size[0], 3), np.uint8)
-    for line in lines:
-        points = np.round(line * 2**_PART).astype(np.int32)[:, None, :]
-        cv2.polylines(image, [points], False, (255, 255, 255), thickness, cv2.LINE_AA, _PART)
-    return image.astype(np.float64) / 255.0
 
 
 def with_corners(photo: Image, corners: Array, colour: tuple[int, int, int]) -> Image:
     """The photograph with a ring round every corner that was found."""
     image = np.ascontiguousarray(photo).copy()
+    radius, width = (max(photo.shape[:2]) // 400 << _PART), max(photo.shape[:2]) // 1200
     for x, y in np.round(corners * 2**_PART).astype(int):
-        cv2.circle(image, (int(x), int(y)), 14 << _PART, colour, 4, cv2.LINE_AA, _PART)
+        cv2.circle(image, (int(x), int(y)), radius, colour, width, cv2.LINE_AA, _PART)
     return image
+
+
+def reduced(photo: Image, width: int = 2000) -> Image:
+    """The photograph at no more than this width, for looking at."""
+    if photo.shape[1] <= width:
+        return photo
+    size = (width, round(photo.shape[0] * width / photo.shape[1]))
+    return cv2.resize(photo, size, interpolation=cv2.INTER_AREA)
 
 
 def png(image: Image) -> bytes:

@@ -1,0 +1,92 @@
+"""The simulated hall of the rehearsal: its rig, the photographs taken, the map found from them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from calibration.board import drawn_on_screen, printed_board, screen_board
+from calibration.rig import Rig, true_table_points
+from calibration.rig_camera import Conditions
+from calibration.rig_picture import photograph
+from calibration.rig_scenes import looking, random_rig
+from calibration.rig_surface import Cloth, board_sheet, table_from_sheet
+from calibration.sighting import sighted
+from calibration.table_map import Array, TableMap, screen_corners
+
+__all__ = ["Sighted", "calibrated", "judge_rig", "lit_photograph", "rehearsal_rig"]
+
+PAPER = "A4"
+HOLE = (430.0, 320.0)
+"""Width and height of the white hole for the printed board, screen pixels."""
+CLOTH = np.array([0.62, 0.66, 0.70], np.float32)
+"""Undyed linen: the part of blue, green and red light it gives back; a usual look, no source."""
+
+
+JUDGE_SIZE = (3300, 2000)
+JUDGE_HEIGHT = 2300.0
+DIMMED = Conditions(room=0.05, gain=1.2, jpeg=95)
+"""Light of the hall turned down; exposed for the lines."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Sighted:
+    """The map, the photographs with their found corners, and the truth of the sheet's place.
+
+    `table_from_sheet` (3, 3) is where the sheet, the frame of the map, truly lies.
+    """
+
+    table_map: TableMap
+    photographs: tuple[tuple[npt.NDArray[np.uint8], Array, Array], ...]
+    table_from_sheet: Array
+
+
+def rehearsal_rig(seed: int) -> Rig:
+    """The rig of one rehearsal."""
+    return random_rig(seed)
+
+
+def calibrated(rig: Rig, seed: int) -> Sighted:
+    """Show the coded board, lay the printed one in its white hole, photograph, and fit."""
+    width, height = rig.screen_size
+    left, top = (width - HOLE[0]) / 2, (height - HOLE[1]) / 2
+    board = screen_board(rig.screen_size, hole=(left, top, left + HOLE[0], top + HOLE[1]))
+    printed = printed_board(PAPER)
+    middle = true_table_points(rig, np.array([[width / 2, height / 2]]))[0]
+    chance = np.random.default_rng((seed, 0))
+    sheet = board_sheet(
+        printed,
+        PAPER,
+        (float(middle[0]), float(middle[1])),
+        float(chance.normal(0.0, 0.01)),
+    )
+    screen = drawn_on_screen(board, rig.screen_size)
+    photo = photograph(rig, screen, seed, (sheet,), float(CLOTH.mean()))
+    found = sighted(photo, board, rig.screen_size, printed)
+    shown = np.repeat(photo[:, :, None], 3, axis=2)
+    corners = (shown, found.projected.points_px, found.printed.points_px)
+    return Sighted(found.table_map, (corners,), table_from_sheet(sheet))
+
+
+def judge_rig(rig: Rig) -> Rig:
+    """The same projector and table, seen by another camera from straight above the lit area."""
+    lit = true_table_points(rig, screen_corners(rig.screen_size))
+    middle = np.array([*lit.mean(axis=0), 0.0])
+    reach = float(np.ptp(lit, axis=0).max()) + 120.0
+    focal = JUDGE_SIZE[0] * JUDGE_HEIGHT / reach
+    centre = ((JUDGE_SIZE[0] - 1) / 2, (JUDGE_SIZE[1] - 1) / 2)
+    camera = replace(rig.camera, focal_px=focal, centre_px=centre, photo_size=JUDGE_SIZE)
+    above = middle + np.array([0.0, -60.0, JUDGE_HEIGHT])
+    return replace(rig, camera=camera, views=(looking(above, middle),))
+
+
+def lit_photograph(
+    rig: Rig, screen: npt.NDArray[Any], seed: tuple[int, int]
+) -> npt.NDArray[np.uint8]:
+    """What the rig's camera sees of the cloth in a dimmed hall under a picture (h, w, 3), RGB."""
+    cloth = Cloth(np.tile(CLOTH[::-1], (4, 4, 1)))
+    number = int(np.random.default_rng(seed).integers(2**31))
+    return photograph(rig, np.asarray(screen, np.uint8), number, (), cloth, DIMMED)
