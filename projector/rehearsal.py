@@ -46,7 +46,7 @@ from projector.rehearsal_table import (
     rehearsal_rig,
 )
 from projector.stage.canvas import drawn
-from projector.stage.picture import compose
+from projector.stage.composition import compose
 from projector.stage.session import LAYERS, Session
 from projector.true_scale import (
     ScaleError,

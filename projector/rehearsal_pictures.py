@@ -32,7 +32,8 @@ def reduced(photo: Image, width: int = 2000) -> Image:
     if photo.shape[1] <= width:
         return photo
     size = (width, round(photo.shape[0] * width / photo.shape[1]))
-    return cv2.resize(photo, size, interpolation=cv2.INTER_AREA)
+    smaller: Image = cv2.resize(photo, size, interpolation=cv2.INTER_AREA)
+    return smaller
 
 
 def png(image: Image) -> bytes:
