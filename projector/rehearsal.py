@@ -166,6 +166,7 @@ def _lit(
         for shot, (what, shown) in enumerate(
             (
                 ("all", replace(session, layers=frozenset(LAYERS))),
+                ("lines", replace(session, layers=frozenset(("cutting line", "notches")))),
                 ("grid", replace(_bare(session), layers=frozenset(("100 mm squares",)))),
             ),
             2,
@@ -186,8 +187,8 @@ def _lit(
         return measured(brightness, lambda t: _in_photo(rig, seen, t), sample, what)[0]
 
     return _Lit(
-        judged("all", in_light(expected_cutting(layout, on_table, lines)), "the cutting lines"),
-        judged("all", in_light(expected_notches(layout, on_table, notches)), "the notches"),
+        judged("lines", in_light(expected_cutting(layout, on_table, lines)), "the cutting lines"),
+        judged("lines", in_light(expected_notches(layout, on_table, notches)), "the notches"),
         judged("grid", grid, "the check grid"),
     )
 

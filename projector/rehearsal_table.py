@@ -8,13 +8,21 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from calibration.board import drawn_on_screen, printed_board, screen_board
+from calibration.board import (
+    corner_screen_points,
+    drawn_on_screen,
+    paper_corners,
+    printed_board,
+    screen_board,
+)
+from calibration.detection import found_corners
+from calibration.estimate import joint
+from calibration.evidence import PhotoSight, ReferenceSight
 from calibration.rig import Rig, true_table_points
 from calibration.rig_camera import Conditions
 from calibration.rig_picture import photograph
 from calibration.rig_scenes import looking, random_rig
 from calibration.rig_surface import Cloth, board_sheet, table_from_sheet
-from calibration.sighting import sighted
 from calibration.table_map import Array, TableMap, screen_corners
 
 __all__ = ["Sighted", "calibrated", "judge_rig", "lit_photograph", "rehearsal_rig"]
@@ -22,6 +30,8 @@ __all__ = ["Sighted", "calibrated", "judge_rig", "lit_photograph", "rehearsal_ri
 PAPER = "A4"
 HOLE = (430.0, 320.0)
 """Width and height of the white hole for the printed board, screen pixels."""
+BAR, BAR_SD = 200.0, 0.15
+"""The printed scale bar, and how well a rule tells its length: to half a millimetre, mm."""
 CLOTH = np.array([0.62, 0.66, 0.70], np.float32)
 """Undyed linen: the part of blue, green and red light it gives back; a usual look, no source."""
 
@@ -45,8 +55,8 @@ class Sighted:
 
 
 def rehearsal_rig(seed: int) -> Rig:
-    """The rig of one rehearsal."""
-    return random_rig(seed)
+    """The rig of one rehearsal: three photographs from a phone, from around the table."""
+    return random_rig(seed, photographs=3)
 
 
 def calibrated(rig: Rig, seed: int) -> Sighted:
@@ -57,18 +67,39 @@ def calibrated(rig: Rig, seed: int) -> Sighted:
     printed = printed_board(PAPER)
     middle = true_table_points(rig, np.array([[width / 2, height / 2]]))[0]
     chance = np.random.default_rng((seed, 0))
+    scale = float(chance.normal(1.0, 0.002))
     sheet = board_sheet(
         printed,
         PAPER,
         (float(middle[0]), float(middle[1])),
         float(chance.normal(0.0, 0.01)),
+        scale,
     )
     screen = drawn_on_screen(board, rig.screen_size)
-    photo = photograph(rig, screen, seed, (sheet,), float(CLOTH.mean()))
-    found = sighted(photo, board, rig.screen_size, printed)
-    shown = np.repeat(photo[:, :, None], 3, axis=2)
-    corners = (shown, found.projected.points_px, found.printed.points_px)
-    return Sighted(found.table_map, (corners,), table_from_sheet(sheet))
+    sights, shown = [], []
+    for view in range(len(rig.views)):
+        photo = photograph(rig, screen, seed + view, (sheet,), float(CLOTH.mean()), view=view)
+        name = f"photograph {view + 1}"
+        lit = found_corners(photo, board, f"{name}, projected board")
+        paper = found_corners(photo, printed, f"{name}, printed board")
+        # The bar of 200 mm is measured to half a millimetre.
+        bar = round(2 * BAR * scale) / 2 / BAR
+        reference = ReferenceSight(
+            PAPER, paper_corners(printed)[paper.ids], paper.points_px, bar, BAR_SD / BAR
+        )
+        sights.append(
+            PhotoSight(
+                corner_screen_points(board)[lit.ids],
+                lit.points_px,
+                rig.photo_size,
+                (reference,),
+                subject=name,
+            )
+        )
+        shown.append((np.repeat(photo[:, :, None], 3, axis=2), lit.points_px, paper.points_px))
+    found = joint(sights, rig.screen_size)
+    truly = table_from_sheet(sheet) @ np.diag([1 / scale, 1 / scale, 1.0])
+    return Sighted(found.table_map, tuple(shown), truly)
 
 
 def judge_rig(rig: Rig) -> Rig:
