@@ -19,7 +19,7 @@ import numpy.typing as npt
 from calibration.homography import mapped
 from calibration.rig import Rig, photo_points
 from calibration.rig_camera import linear
-from calibration.table_map import Array, TableMap, lit_outline
+from calibration.table_map import Array, TableMap, lit_outline, screen_points
 from drafting.allowance import cutting_line, notch_lines
 from drafting.draft import Draft
 from drafting.exchange.svg import written
@@ -47,6 +47,7 @@ from projector.rehearsal_table import (
 )
 from projector.stage.canvas import drawn
 from projector.stage.composition import compose
+from projector.stage.picture import Picture, bounds_of
 from projector.stage.session import LAYERS, Session
 from projector.true_scale import (
     ScaleError,
@@ -161,16 +162,15 @@ def _lit(
     low = area.min(axis=0)
     on_table = Motion(0.0, float(low[0]) + MARGIN + 20.0, float(low[1]) + MARGIN + 20.0)
     session = Session(layout, on_table)
+    shown = {
+        "all": replace(session, layers=frozenset(LAYERS)),
+        "lines": replace(session, layers=frozenset(("cutting line", "notches"))),
+        "grid": replace(_bare(session), layers=frozenset(("100 mm squares",))),
+    }
+    pictures = {what: compose(state, seen.table_map) for what, state in shown.items()}
     photos = {
-        what: lit_photograph(rig, drawn(compose(shown, seen.table_map)), (seed, shot))
-        for shot, (what, shown) in enumerate(
-            (
-                ("all", replace(session, layers=frozenset(LAYERS))),
-                ("lines", replace(session, layers=frozenset(("cutting line", "notches")))),
-                ("grid", replace(_bare(session), layers=frozenset(("100 mm squares",)))),
-            ),
-            2,
-        )
+        what: lit_photograph(rig, drawn(picture), (seed, shot))
+        for shot, (what, picture) in enumerate(pictures.items(), 2)
     }
     write_bytes(out / "lit-table.png", png(reduced(photos["all"])))
     tell()
@@ -180,7 +180,7 @@ def _lit(
         for piece in layout.pieces
     }
     in_light = _inside(seen.table_map)
-    grid = _off_crossings(check_grid(area, GRID_STEP))
+    grid = _off_words(_off_crossings(check_grid(area, GRID_STEP)), pictures["grid"], seen.table_map)
 
     def judged(photo: str, sample: Sample, what: str) -> ScaleError:
         brightness = linear(photos[photo]).mean(axis=2).astype(np.float64)
@@ -191,6 +191,17 @@ def _lit(
         judged("lines", in_light(expected_notches(layout, on_table, notches)), "the notches"),
         judged("grid", grid, "the check grid"),
     )
+
+
+def _off_words(sample: Sample, picture: Picture, table_map: TableMap) -> Sample:
+    """Places whose line no words of the picture run into."""
+    x, y = screen_points(table_map, sample.points).T
+    clear = np.ones(len(x), dtype=bool)
+    for part in picture.parts:
+        for writing in part.writings:
+            left, top, right, bottom = bounds_of(picture.screen_size, (), (writing,))
+            clear &= (x < left) | (x > right) | (y < top) | (y > bottom)
+    return Sample(sample.points[clear], sample.normals[clear])
 
 
 def _bare(session: Session) -> Session:
@@ -221,7 +232,7 @@ def _inside(table_map: TableMap) -> Callable[[Sample], Sample]:
 def _off_crossings(grid: tuple[Array, ...]) -> Sample:
     samples = []
     for line in grid:
-        sample = samples_along(line, 10.0)
+        sample = samples_along(line, 10.0, GRID_CLEAR)
         from_crossing = np.abs((sample.points + GRID_STEP / 2) % GRID_STEP - GRID_STEP / 2)
         clear = from_crossing.max(axis=1) > GRID_CLEAR
         samples.append(Sample(sample.points[clear], sample.normals[clear]))

@@ -30,8 +30,8 @@ __all__ = ["Sighted", "calibrated", "judge_rig", "lit_photograph", "rehearsal_ri
 PAPER = "A4"
 HOLE = (430.0, 320.0)
 """Width and height of the white hole for the printed board, screen pixels."""
-BAR, BAR_SD = 200.0, 0.15
-"""The printed scale bar, and how well a rule tells its length: to half a millimetre, mm."""
+BAR, READ_TO, BAR_SD = 200.0, 0.2, 0.1
+"""The printed scale bar, the fifths of a mm a steel rule is read to, and how sure that is, mm."""
 CLOTH = np.array([0.62, 0.66, 0.70], np.float32)
 """Undyed linen: the part of blue, green and red light it gives back; a usual look, no source."""
 
@@ -82,8 +82,7 @@ def calibrated(rig: Rig, seed: int) -> Sighted:
         name = f"photograph {view + 1}"
         lit = found_corners(photo, board, f"{name}, projected board")
         paper = found_corners(photo, printed, f"{name}, printed board")
-        # The bar of 200 mm is measured to half a millimetre.
-        bar = round(2 * BAR * scale) / 2 / BAR
+        bar = round(BAR * scale / READ_TO) * READ_TO / BAR
         reference = ReferenceSight(
             PAPER, paper_corners(printed)[paper.ids], paper.points_px, bar, BAR_SD / BAR
         )
