@@ -105,8 +105,14 @@ def tangent_at(segment: Segment, t: float) -> Point:
     derivative = _derivative(segment, t)
     if abs(derivative) > 1e-9:
         return derivative.unit
-    inward = 1e-4 if t < 0.5 else -1e-4
-    return (inward * _derivative(segment, t + inward)).unit
+    p, q, r, s = segment.start, segment.control_1, segment.control_2, segment.end
+    if t < 1e-9:
+        reaches = (q - p, r - p, s - p)
+    elif t > 1.0 - 1e-9:
+        reaches = (s - r, s - q, s - p)
+    else:  # a cusp: the direction in which it is left
+        reaches = (_second_derivative(segment, t), _derivative(segment, t + 1e-6), s - p)
+    return next((reach for reach in reaches if abs(reach) > 1e-9), s - p).unit
 
 
 def curvature_at(segment: Segment, t: float) -> float:

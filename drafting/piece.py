@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 
 import shapely
 
+from drafting.corners import Corner
 from drafting.curves import moved
 from drafting.edge import (
     CHAIN_TOLERANCE,
@@ -61,6 +62,9 @@ class Piece:
         Name of the cloth it is cut from.
     turns_freely
         True when the grain does not matter (the layout may turn it by any angle).
+    corners
+        Rules for the allowances at corners that want another than the usual one; at most one
+        a corner.
     """
 
     name: str
@@ -72,6 +76,7 @@ class Piece:
     fold_edge: str | None = None
     cloth: str = "main"
     turns_freely: bool = False
+    corners: tuple[Corner, ...] = ()
 
     def __post_init__(self) -> None:
         if not self.name:
@@ -102,6 +107,19 @@ class Piece:
             raise DraftingError(
                 f"piece {self.name!r}: fold edge is {self.fold_edge!r}, edges on the fold {folds}"
             )
+
+        ruled = Counter(corner.after for corner in self.corners)
+        free = {
+            after.name
+            for before, after in zip((self.edges[-1], *self.edges), self.edges, strict=False)
+            if "fold" not in (before.role, after.role)
+        }
+        for name, times in ruled.items():
+            if times > 1 or name not in free:
+                raise DraftingError(
+                    f"piece {self.name!r}: {times} corner rules before edge {name!r}; one is "
+                    f"possible before each of {', '.join(sorted(free))}"
+                )
 
     def _check_marks(self) -> None:
         for kind in (Grain, Label):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from drafting.corners import Corner, Rule
 from drafting.curves import moved
 from drafting.edge import Edge, edge_length, end_of, moved_edge, reversed_edge, start_of
 from drafting.marks import Drill, Grain, InnerLine, Label, Mark, Notch
@@ -18,7 +19,8 @@ def unfolded(piece: Piece) -> Piece:
     """The whole piece: the half as it is, and the half mirrored in its fold edge.
 
     Edges of the half keep their names, their mirror images take the suffix " mirrored".
-    Notches, drill holes and inner lines are carried to both halves; grain and label stay once.
+    Notches, drill holes, inner lines and corner rules are carried to both halves; grain and label
+    stay once.
     A piece without a fold edge is returned as it is.
     """
     if piece.fold_edge is None:
@@ -33,7 +35,28 @@ def unfolded(piece: Piece) -> Piece:
         carried = _mirrored_mark(mark, piece, mirror)
         if carried is not None:
             marks.append(carried)
-    return replace(piece, edges=(*half, *other), marks=tuple(marks), fold_edge=None)
+    corners = (*piece.corners, *_mirrored_corners(piece))
+    return replace(
+        piece, edges=(*half, *other), marks=tuple(marks), fold_edge=None, corners=corners
+    )
+
+
+def _mirrored_corners(piece: Piece) -> tuple[Corner, ...]:
+    """Corner rules on the mirrored half, where what came before comes after."""
+    names = [edge.name for edge in piece.edges]
+    swapped: dict[str, Rule] = {
+        "squared before": "squared after",
+        "squared after": "squared before",
+        "mirrored before": "mirrored after",
+        "mirrored after": "mirrored before",
+    }
+    return tuple(
+        Corner(
+            f"{names[names.index(corner.after) - 1]} mirrored",
+            swapped.get(corner.rule, corner.rule),
+        )
+        for corner in piece.corners
+    )
 
 
 def _mirror_in(a: Point, b: Point) -> Motion:

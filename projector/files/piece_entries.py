@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Any, cast, get_args
 
+from drafting.corners import RULES, Corner
 from drafting.curves import Cubic, Line, Segment
 from drafting.edge import Edge, Role
 from drafting.errors import DraftingError
@@ -19,7 +20,7 @@ __all__ = ["piece_plain", "read_piece"]
 
 _FIELDS = (
     "name", "size", "count", "paired", "fold_edge", "cloth", "turns_freely",
-    "edges", "notches", "grain", "drills", "lines", "label",
+    "edges", "corners", "notches", "grain", "drills", "lines", "label",
 )  # fmt: skip
 
 
@@ -51,6 +52,8 @@ def piece_plain(piece: Piece) -> dict[str, Any]:
         }
         for edge in piece.edges
     ]
+    if piece.corners:
+        plain["corners"] = [{"after": c.after, "rule": c.rule} for c in piece.corners]
     notches = [
         {"edge": n.edge, "along": n.along, "kind": n.kind, "name": n.name}
         for n in notches_of(piece)
@@ -90,7 +93,8 @@ def read_piece(entry: Entry) -> Piece | None:
     marks += [_inner_line(item) for item in _items(fields, "lines")]
     if "label" in fields:
         marks.append(_label(fields["label"]))
-    options: dict[str, Any] = {}
+    corners = [_corner(item) for item in _items(fields, "corners")]
+    options: dict[str, Any] = {"corners": tuple(corners)}
     for name in ("size", "fold_edge", "cloth"):
         if name in fields:
             options[name] = fields[name].text()
@@ -157,6 +161,13 @@ def _notch(entry: Entry) -> Notch | None:
     if None in (edge, along, kind, name):
         return None
     return cast(Notch | None, _made(entry, Notch, edge, along, kind, name))
+
+
+def _corner(entry: Entry) -> Corner | None:
+    fields = entry.fields(("after", "rule"), needed=("after", "rule"))
+    after = fields["after"].text() if "after" in fields else None
+    rule = fields["rule"].choice(RULES) if "rule" in fields else None
+    return None if None in (after, rule) else cast(Corner, _made(entry, Corner, after, rule))
 
 
 def _drill(entry: Entry) -> Drill | None:

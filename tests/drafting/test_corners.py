@@ -1,0 +1,200 @@
+"""Corner rules against hand computation; that the corners meet is common practice, no source."""
+
+import dataclasses
+import math
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from drafting.allowance import cutting_line
+from drafting.corners import Corner
+from drafting.curves import Cubic, Line
+from drafting.draft import draft
+from drafting.edge import Edge
+from drafting.errors import DraftingError
+from drafting.piece import Piece
+from drafting.plane import Point
+from drafting.style import Style
+from drafting.survey import estimated_body
+from drafting.unfolding import unfolded
+
+MEDIUM = estimated_body({"bust": 920.0, "waist": 760.0, "hip": 1000.0, "height": 1650.0})
+
+
+def polygon(piece: Piece, tolerance: float = 0.005) -> shapely.Polygon:
+    return shapely.Polygon([(p.x, p.y) for p in cutting_line(piece, tolerance)])
+
+
+def quadrilateral(
+    corners: list[tuple[float, float]], roles: list[str], allowances: list[float], **more
+) -> Piece:
+    points = [Point(*corner) for corner in corners]
+    edges = tuple(
+        Edge(f"edge {i}", (Line(a, b),), allowances[i], roles[i])
+        for i, (a, b) in enumerate(zip(points, [*points[1:], points[0]], strict=True))
+    )
+    return Piece("test", edges, **more)
+
+
+def mirrored(shape: shapely.Geometry, a: tuple[float, float], b: tuple[float, float]):
+    """The shape, mirrored in the line through two points."""
+    angle = 2 * math.atan2(b[1] - a[1], b[0] - a[0])
+    c, s = math.cos(angle), math.sin(angle)
+    matrix = [c, s, s, -c, a[0] - c * a[0] - s * a[1], a[1] - s * a[0] + c * a[1]]
+    return shapely.affinity.affine_transform(shape, matrix)
+
+
+@given(st.floats(-0.35, 0.35), st.floats(-0.35, 0.35), st.floats(5, 20), st.floats(10, 60))
+@settings(max_examples=60, deadline=None)
+def test_a_hem_ends_on_the_mirrored_cutting_lines(
+    left: float, right: float, side: float, hem: float
+) -> None:
+    # By hand: a side leaning by a from the vertical has its cutting line side / cos a outside
+    # it, which in the hem's depth runs in again by the same lean, mirrored: hem * tan a.
+    top = [(300 + 400 * math.tan(right), 400), (-400 * math.tan(left), 400)]
+    piece = quadrilateral(
+        [(0, 0), (300, 0), *top], ["hem", "seam", "seam", "seam"], [hem, side, 10, side]
+    )
+    foot = [x for x, y in polygon(piece).exterior.coords if y < -hem + 1e-6]
+    assert max(foot) == pytest.approx(300 + side / math.cos(right) + hem * math.tan(right))
+    assert min(foot) == pytest.approx(-side / math.cos(left) - hem * math.tan(left))
+
+
+@given(st.floats(-60, 60), st.floats(-0.2, 0.2))
+@settings(max_examples=40, deadline=None)
+def test_a_hem_turned_up_lies_flat_beside_a_curved_side(bend: float, tilt: float) -> None:
+    # What is below the hem line, mirrored in it, must cover the piece up to its own cutting
+    # line, no more and no less: shapely mirrors and compares.
+    low = (300.0, 300 * tilt)
+    side = Cubic(Point(*low), Point(300 + bend, low[1] + 90), Point(300, 250), Point(300, 400))
+    piece = Piece(
+        "test",
+        (
+            Edge("hem", (Line(Point(0, 0), Point(*low)),), 40.0, "hem"),
+            Edge("side", (side,), 10.0),
+            Edge("rest", (Line(Point(300, 400), Point(0, 400)),), 10.0),
+            Edge("left", (Line(Point(0, 400), Point(0, 0)),), 10.0),
+        ),
+    )
+    whole = polygon(piece)
+    far = 1000.0
+    below = shapely.Polygon([(-far, -far * tilt), (far, far * tilt), (far, -far), (-far, -far)])
+    hem = shapely.intersection(whole, below)
+    turned = mirrored(hem, (0, 0), low)
+    assert turned.difference(whole.buffer(0.02)).area < 0.01
+    depth = 40 * math.hypot(1, tilt)
+    band = shapely.Polygon(
+        [
+            (-far, -far * tilt),
+            (far, far * tilt),
+            (far, far * tilt + depth),
+            (-far, -far * tilt + depth),
+        ]
+    )
+    assert whole.intersection(band).difference(turned.buffer(0.02)).area < 0.01
+
+
+@given(st.floats(35, 145), st.floats(5, 25), st.floats(5, 25))
+@settings(max_examples=60, deadline=None)
+def test_squared_cut_edges_meet_when_sewn(angle_deg: float, sewn: float, other: float) -> None:
+    # Two pieces whose angles at the seam make a straight contour. Laid right sides together on
+    # the seam, one is the mirror image of the other across it: the cut ends of both seam
+    # allowances must fall on each other. The seam is edge 1, from (200, 0) to (200, 300).
+    def piece(angle: float) -> Piece:
+        lean = 200 / math.tan(math.radians(angle))
+        corners = [(0, 0), (200, 0), (200, 300), (0, 300 + lean)]
+        roles = ["seam", "seam", "neckline", "seam"]
+        return quadrilateral(corners, roles, [10, sewn, other, 10])
+
+    ends = []
+    for angle in (angle_deg, 180 - angle_deg):
+        made = polygon(piece(angle))
+        strip = shapely.intersection(made, shapely.box(200, 150, 400, 900))
+        ends.append(strip)
+        reach = other / math.sin(math.radians(angle))  # by hand, along the seam line
+        assert (
+            strip.symmetric_difference(shapely.box(200, 150, 200 + sewn, 300 + reach)).area < 1e-3
+        )
+    assert ends[0].symmetric_difference(ends[1]).area < 1e-3
+
+
+def test_a_mitre_past_its_limit_is_cut_square_as_shapely_does() -> None:
+    corners = [(0.0, 0.0), (400.0, 0.0), (0.0, 60.0)]
+    piece = quadrilateral(corners, ["seam"] * 3, [10.0] * 3)
+    expected = shapely.Polygon(corners).buffer(10, join_style="mitre", mitre_limit=4)
+    assert polygon(piece).symmetric_difference(expected).area < 0.05
+
+
+def test_unlike_allowances_meet_where_both_lines_cross() -> None:
+    # By hand: 30 beside 10 at 135 degrees inside; the lines x = 110 and (x + y) / sqrt 2 = c.
+    corners = [(0, 0), (100, 0), (100, 100), (0, 200)]
+    for wide, narrow in ((30.0, 10.0), (10.0, 30.0)):
+        piece = quadrilateral(corners, ["seam"] * 4, [10, narrow, wide, 10])
+        line = shapely.LineString([(100 + narrow, -100), (100 + narrow, 900)])
+        c = 200 / math.sqrt(2) + wide
+        meet = (100 + narrow, c * math.sqrt(2) - 100 - narrow)
+        assert polygon(piece).exterior.distance(shapely.Point(meet)) < 1e-6
+        assert polygon(piece).bounds[2] <= line.bounds[0] + 1e-6
+
+
+def test_a_rule_can_be_asked_for() -> None:
+    corners = [(0, 0), (200, 0), (120, 300), (0, 300)]
+    plain = quadrilateral(corners, ["seam"] * 4, [10, 10, 10, 10])
+    shapes = {
+        rule: polygon(dataclasses.replace(plain, corners=(Corner("edge 2", rule),)))
+        for rule in ("mitred", "squared before", "squared after", "blunt")
+    }
+    areas = {rule: shape.area for rule, shape in shapes.items()}
+    assert areas["mitred"] == pytest.approx(polygon(plain).area)
+    assert areas["blunt"] < areas["mitred"]
+    assert areas["squared before"] != pytest.approx(areas["mitred"], abs=0.5)
+    with pytest.raises(DraftingError, match="possible before each of"):
+        dataclasses.replace(plain, corners=(Corner("edge 9", "mitred"),))
+    with pytest.raises(DraftingError, match="'rounded' is not one of mitred"):
+        Corner("edge 2", "rounded")  # type: ignore[arg-type]
+
+
+@pytest.mark.parametrize("lift", [0.0, 0.6, 1.0])
+def test_a_half_and_its_whole_have_one_cutting_line(lift: float) -> None:
+    for piece in draft(MEDIUM, Style(lift=lift, front_lower=60.0)).pieces:
+        half = polygon(piece)
+        whole = polygon(unfolded(piece))
+        other = shapely.affinity.scale(half, -1, 1, origin=(0, 0))
+        assert whole.symmetric_difference(half.union(other)).area < 0.01
+
+
+def test_a_pointed_neckline_meets_its_mirror_image_at_the_fold() -> None:
+    # By hand: 6 mm outside a line at 30 degrees to the fold stands 6 / sin 30 = 12 mm up it.
+    points = [Point(0, 0), Point(200, 0), Point(200, 300), Point(100, 300)]
+    foot = Point(0, 300 - 100 / math.tan(math.radians(30)))
+    roles, allowances = ["hem", "seam", "seam", "neckline", "fold"], [40, 10, 10, 6, 0]
+    chain = [*points, foot, points[0]]
+    edges = tuple(
+        Edge(f"edge {i}", (Line(chain[i], chain[i + 1]),), allowances[i], roles[i])
+        for i in range(5)
+    )
+    piece = Piece("test", edges, fold_edge="edge 4")
+    on_fold = [p.y for p in cutting_line(piece, 0.02) if abs(p.x) < 1e-9]
+    assert max(on_fold) == pytest.approx(foot.y + 12.0)
+    assert min(on_fold) == pytest.approx(-40.0)
+
+
+def test_rules_survive_unfolding_and_turning() -> None:
+    base = draft(MEDIUM, Style()).pieces[0]
+    piece = dataclasses.replace(
+        base, corners=(Corner("underarm", "blunt"), Corner("wrist", "blunt"))
+    )
+    whole = unfolded(piece)
+    assert {c.after for c in whole.corners} == {
+        "underarm",
+        "wrist",
+        "side mirrored",
+        "underarm mirrored",
+    }
+    half = polygon(piece)
+    both = half.union(shapely.affinity.scale(half, -1, 1, origin=(0, 0)))
+    assert polygon(whole).symmetric_difference(both).area < 0.01
+    assert np.isclose(half.area, polygon(base).area, rtol=1e-2) and half.area < polygon(base).area

@@ -1,0 +1,179 @@
+"""Offsets of adversarial curves against shapely and pyclipr; arc lengths against SciPy."""
+
+import itertools
+import math
+
+import numpy as np
+import pyclipr
+import pytest
+import scipy.integrate
+import shapely
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
+from drafting.allowance import cutting_line, notch_lines
+from drafting.curves import Cubic, Line, end_tangents, length, parameter_at_length, point_at, split
+from drafting.draft import draft
+from drafting.edge import Edge
+from drafting.errors import DraftingError
+from drafting.marks import Notch
+from drafting.offset import loop_free
+from drafting.piece import Piece, notches_of, outline, seam_polygon
+from drafting.plane import Point
+from drafting.style import Style
+from drafting.survey import estimated_body
+
+MEDIUM = estimated_body({"bust": 920.0, "waist": 760.0, "hip": 1000.0, "height": 1650.0})
+
+heights = st.floats(-250, 250)
+controls = st.tuples(st.floats(-150, 350), heights, st.floats(-150, 350), heights)
+
+
+def curved_top(curve: Cubic, allowance: float) -> Piece:
+    """A box whose upper side, from right to left, is the curve.
+
+    Corners of the box sharper than 5 degrees are left out: within the flatness of a curve they
+    could cross.
+    """
+    leave, arrive = end_tangents(curve)
+    assume(min(leave.y, -arrive.y) > -math.cos(math.radians(5)))
+    try:
+        return box_under(curve, allowance)
+    except DraftingError:  # a curve that crosses itself or the box is no seam line
+        assume(False)
+        raise
+
+
+def box_under(curve: Cubic, allowance: float) -> Piece:
+    corners = [Point(0, 0), Point(0, -300), Point(200, -300), Point(200, 0)]
+    rest = tuple(Line(a, b) for a, b in itertools.pairwise(corners))
+    return Piece("curved", (Edge("top", (curve,), allowance), Edge("rest", rest, allowance)))
+
+
+def bent(values: tuple[float, float, float, float]) -> Cubic:
+    a, b, c, d = values
+    # Control points nearer to an end than a seam line can be drawn turn round within microns.
+    assume(math.hypot(a - 200, b) > 1.0 and math.hypot(c, d) > 1.0)
+    return Cubic(Point(200, 0), Point(a, b), Point(c, d), Point(0, 0))
+
+
+@given(controls, st.floats(2, 40))
+@settings(max_examples=40, deadline=None)
+def test_any_curve_is_offset_as_shapely_and_clipper_do(
+    values: tuple[float, float, float, float], allowance: float
+) -> None:
+    piece = curved_top(bent(values), allowance)
+    line = cutting_line(piece, 0.02)
+    made = shapely.Polygon([(p.x, p.y) for p in line])
+    assert made.is_valid
+    fine = shapely.Polygon([(p.x, p.y) for p in outline(piece, 0.003)])
+    offset = pyclipr.ClipperOffset()
+    offset.scaleFactor = 100_000
+    offset.arcTolerance = 0.003
+    offset.addPath(
+        shapely.get_coordinates(fine.exterior)[:-1], pyclipr.JoinType.Round, pyclipr.EndType.Polygon
+    )
+    corners = shapely.MultiPoint([(0, 0), (200, 0), (0, -300), (200, -300)])
+    mitres = corners.buffer(4.5 * allowance)  # where ours are pointed and theirs are round
+    clipped = max(
+        (shapely.Polygon(path) for path in offset.execute(allowance)), key=lambda p: p.area
+    )
+    # shapely simplifies a whole outline before it buffers it, by more than is tolerated here;
+    # the segments it buffers one by one are exact.
+    ring = shapely.get_coordinates(fine.exterior)
+    segments = shapely.linestrings(np.stack([ring[:-1], ring[1:]], axis=1))
+    swept = shapely.union_all([fine, *shapely.buffer(segments, allowance, quad_segs=32)])
+    for expected in (shapely.Polygon(swept.exterior), shapely.Polygon(clipped.exterior)):
+        assert expected.difference(made.buffer(0.05)).area < 1e-4
+        assert made.difference(expected.buffer(0.05)).difference(mitres).area < 1e-4
+
+
+@given(controls)
+@settings(max_examples=100, deadline=None)
+def test_arc_length_is_scipys(values: tuple[float, float, float, float]) -> None:
+    curve = bent(values)
+
+    def speed(t: float) -> float:
+        p = np.array(
+            [(q.x, q.y) for q in (curve.start, curve.control_1, curve.control_2, curve.end)]
+        )
+        u = 1 - t
+        return float(np.hypot(*(np.array([3 * u * u, 6 * u * t, 3 * t * t]) @ np.diff(p, axis=0))))
+
+    # Where the curve is slowest it may turn round: SciPy is given those places to begin anew at.
+    t = np.polynomial.Polynomial([0, 1])
+    basis = (3 * (1 - t) ** 2, 6 * (1 - t) * t, 3 * t**2)
+    control = np.array(
+        [(q.x, q.y) for q in (curve.start, curve.control_1, curve.control_2, curve.end)]
+    )
+    steps = np.diff(control, axis=0)
+    squared = sum(sum(w * d for w, d in zip(basis, side, strict=True)) ** 2 for side in steps.T)
+    slow = sorted(r.real for r in squared.deriv().roots() if 0 < r.real < 1 and abs(r.imag) < 0.1)
+    expected, error = scipy.integrate.quad(speed, 0, 1, limit=500, points=slow or None, epsabs=1e-9)
+    assert length(curve) == pytest.approx(expected, abs=1e-5 + error)
+    third = parameter_at_length(curve, expected / 3)
+    slow = [place for place in slow if place < third]
+    first = scipy.integrate.quad(speed, 0, third, limit=500, points=slow or None, epsabs=1e-9)[0]
+    assert first == pytest.approx(expected / 3, abs=1e-5 + error)
+
+
+def test_a_quarter_circle_has_its_published_length() -> None:
+    # R = 100: 157.10166980738558 by SciPy quad, svgpathtools, fontTools and bezier alike.
+    k = 400 / 3 * (math.sqrt(2) - 1)
+    quarter = Cubic(Point(100, 0), Point(100, k), Point(k, 100), Point(0, 100))
+    assert length(quarter) == pytest.approx(157.10166980738558, abs=1e-9)
+
+
+@given(controls, st.floats(0.05, 0.95), st.floats(2, 25))
+@settings(max_examples=40, deadline=None)
+def test_a_split_edge_has_the_same_cutting_line(
+    values: tuple[float, float, float, float], t: float, allowance: float
+) -> None:
+    curve = bent(values)
+    assume(abs(point_at(curve, t).x) < 1e6)
+    whole = curved_top(curve, allowance)
+    parts = Piece("parts", (Edge("top", split(curve, t), allowance), whole.edges[1]))
+    shapes = [
+        shapely.Polygon([(p.x, p.y) for p in cutting_line(piece, 0.01)]) for piece in (whole, parts)
+    ]
+    assert (
+        shapes[0].symmetric_difference(shapes[1]).difference(shapes[0].exterior.buffer(0.03)).area
+        < 1e-4
+    )
+
+
+def test_a_figure_of_eight_keeps_what_is_wound_round_the_right_way() -> None:
+    # By hand: the lower lobe runs counter-clockwise, the upper one clockwise.
+    path = np.array([0, 10 + 0j, 4 + 12j, 6 + 12j])
+    freed = loop_free(path)
+    assert freed is not None
+    crossing = shapely.LineString([(10, 0), (4, 12)]).intersection(
+        shapely.LineString([(6, 12), (0, 0)])
+    )
+    area = shapely.Polygon(np.stack([freed.real, freed.imag], axis=1)).area
+    assert area == pytest.approx(10 * crossing.y / 2, abs=1e-5)
+    assert loop_free(np.array([0, 4j, 4 + 4j, 4 + 0j])) is None
+
+
+@pytest.mark.parametrize("lift", [0.0, 0.5, 1.0])
+def test_notches_of_a_draft_end_square_on_the_cutting_line(lift: float) -> None:
+    for piece in draft(MEDIUM, Style(lift=lift)).pieces:
+        rim = shapely.LinearRing([(p.x, p.y) for p in cutting_line(piece, 0.02)])
+        body = seam_polygon(piece, 0.01)
+        assert len(notch_lines(piece)) == len(notches_of(piece))
+        for _, seam, cut in notch_lines(piece):
+            assert rim.distance(shapely.Point(cut.x, cut.y)) < 0.05
+            assert body.exterior.distance(shapely.Point(seam.x, seam.y)) < 0.02
+
+
+def test_a_notch_in_a_tight_bend_ends_on_the_cutting_line() -> None:
+    # The bend is tighter than the allowance, whose loop is gone: the notch runs on to the line.
+    curve = Cubic(Point(200, 0), Point(60, 20), Point(140, -240), Point(0, 0))
+    piece = box_under(curve, 40.0)
+    middle = length(curve) / 2
+    for along in (middle - 40, middle, middle + 60):
+        marked = Piece("curved", piece.edges, (Notch("top", along),))
+        rim = shapely.LinearRing([(p.x, p.y) for p in cutting_line(marked, 0.02)])
+        (_, seam, cut) = notch_lines(marked)[0]
+        assert rim.distance(shapely.Point(cut.x, cut.y)) < 0.05
+        assert math.hypot(cut.x - seam.x, cut.y - seam.y) > 39.9
