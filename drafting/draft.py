@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import Literal
 
-from drafting.bodice import Block, HalfBlock, bodice
+from drafting.block_checks import block_findings
+from drafting.bodice import Block, bodice
 from drafting.body import Body
 from drafting.checks import findings_of
-from drafting.curves import Cubic, Line, Segment
+from drafting.contour import shared_edges
+from drafting.curves import Line
 from drafting.dolman import Plan, dolman_plan
-from drafting.edge import Edge, edge_length
+from drafting.edge import Edge, end_of
 from drafting.finding import Finding
-from drafting.marks import Grain, Label, Notch
+from drafting.marking import contour_marks
+from drafting.neckline import neckline
 from drafting.piece import Piece
-from drafting.plane import Point, distance
 from drafting.seams import Seam
 from drafting.sewing import contour_seams
 from drafting.slips import slips
@@ -41,107 +42,29 @@ class Draft:
     seams: tuple[Seam, ...] = ()
 
 
-def draft(body: Body, style: Style, size: str = "") -> Draft:
-    """Draft back and front. Raises `DraftingError` where the style cannot be made for the body."""
-    block = bodice(body)
+def draft(body: Body, style: Style, size: str = "", block: Block | None = None) -> Draft:
+    """Draft back and front, from a block of the worker's own where one is given.
+
+    Raises `DraftingError` where the style cannot be made for the body.
+    """
+    block = bodice(body) if block is None else block
     plan = dolman_plan(block, body, style)
-    pieces = tuple(
-        _piece(name, half, plan, style, size, square, lower)
-        for name, half, square, lower in (
-            ("back", block.back, style.back_square, style.back_lower),
-            ("front", block.front, style.front_square, style.front_lower),
-        )
+    back = _piece("back", block, plan, style, size)
+    front = _piece("front", block, plan, style, size)
+    findings = (
+        *slips(body),
+        *block_findings(block, body),
+        *findings_of(body, block, plan, style, (back, front)),
     )
-    findings = (*slips(body), *findings_of(body, pieces, style.neck_stretch))
-    return Draft(body, style, block, plan, pieces, findings, size, contour_seams(*pieces))
+    seams = contour_seams(back, front)
+    return Draft(body, style, block, plan, (back, front), findings, size, seams)
 
 
 def _piece(
-    name: str,
-    half: HalfBlock,
-    plan: Plan,
-    style: Style,
-    size: str,
-    square: float,
-    lower: float,
+    name: Literal["back", "front"], block: Block, plan: Plan, style: Style, size: str
 ) -> Piece:
-    centre = half.centre_neck - Point(0.0, lower)
-    hem_centre = Point(0.0, plan.side_hem.y)
-    curve = _underarm_curve(plan)
-    underarm: tuple[Segment, ...] = (Line(plan.curve_end, plan.underarm_wrist),)
-    underarm = (curve, *underarm) if curve is not None else underarm
-    # A bat sleeve of a top that ends at the waist starts at the hem: no side seam is left.
-    sided = distance(plan.side_hem, plan.curve_start) > 1e-6
-    side = (Edge("side", (Line(plan.side_hem, plan.curve_start),), style.seam),) if sided else ()
-    edges = (
-        Edge("hem", (Line(hem_centre, plan.side_hem),), style.body_hem, "hem"),
-        *side,
-        Edge("underarm", underarm, style.seam),
-        Edge("wrist", (_wrist(plan),), style.wrist_hem, "hem"),
-        Edge("overarm", (Line(plan.overarm_wrist, plan.neck_edge),), style.seam),
-        Edge("neckline", _neckline(plan, centre, square), style.neck_allowance, "neckline"),
-        Edge("centre", (Line(centre, hem_centre),), 0.0, "fold"),
-    )
-    kind: Literal["single", "double"] = "double" if name == "back" else "single"
-    curve_length = edge_length(Edge("curve", (curve,))) if curve is not None else 0.0
-    overarm = distance(plan.overarm_wrist, plan.shoulder)
-    places = [("overarm", overarm, "shoulder")]
-    if curve is not None:
-        places += [
-            ("underarm", 0.0, "curve start"),
-            ("underarm", curve_length / 2, "curve middle"),
-            ("underarm", curve_length, "curve end"),
-        ]
-    places += [("side" if sided else "underarm", 0.0, "body hem"), ("overarm", 0.0, "wrist hem")]
-    notches = tuple(Notch(edge, along, kind, what) for edge, along, what in places)
-    middle = plan.side_hem.x / 2
-    grain = Grain(Point(middle, plan.side_hem.y + 80.0), Point(middle, plan.curve_start.y + 60.0))
-    label = Label(
-        Point(middle / 2, plan.curve_start.y / 2),
-        (f"{name} {size}".strip(), "cut 1 on the fold"),
-    )
-    return Piece(name, edges, (*notches, grain, label), size=size, fold_edge="centre")
-
-
-def _underarm_curve(plan: Plan) -> Cubic | None:
-    """A soft curve, tangent to the side seam and to the straight underarm."""
-    if distance(plan.curve_start, plan.curve_end) < 1e-9:
-        return None
-    control_1 = plan.curve_start + 2 / 3 * (plan.corner - plan.curve_start)
-    control_2 = plan.curve_end + 2 / 3 * (plan.corner - plan.curve_end)
-    return Cubic(plan.curve_start, control_1, control_2, plan.curve_end)
-
-
-def _wrist(plan: Plan) -> Segment:
-    """From the underarm to the overarm, square to both (an arc's usual cubic)."""
-    towards = (plan.underarm_wrist - plan.curve_end).unit
-    along = (plan.overarm_wrist - plan.neck_point).unit
-    taper = math.atan2(along.cross(towards), along.dot(towards))
-    chord = distance(plan.underarm_wrist, plan.overarm_wrist)
-    if abs(taper) < 1e-6:
-        return Line(plan.underarm_wrist, plan.overarm_wrist)
-    radius = chord / (2 * math.sin(abs(taper) / 2))
-    handle = 4 / 3 * math.tan(abs(taper) / 4) * radius
-    return Cubic(
-        plan.underarm_wrist,
-        plan.underarm_wrist + handle * towards.left,
-        plan.overarm_wrist - handle * along.left,
-        plan.overarm_wrist,
-    )
-
-
-def _neckline(plan: Plan, centre: Point, square: float) -> tuple[Segment, ...]:
-    """From the overarm, square to it, to the centre, square to that for `square` mm."""
-    start, end = plan.neck_edge, centre + Point(square, 0.0)
-    inward = -(plan.overarm_wrist - plan.neck_point).unit.left
-    reach = distance(start, end)
-    curve = Cubic(start, start + 0.45 * reach * inward, end + Point(0.45 * reach, 0.0), end)
-    if start.y - end.y < 0.45 * reach:  # a shallow neckline: shorter arms keep it from bulging
-        drop = start.y - end.y
-        curve = Cubic(
-            start,
-            start + 0.55 * drop * inward,
-            end + Point(0.45 * (start.x - end.x), 0.0),
-            end,
-        )
-    return (curve, Line(end, centre))
+    neck = Edge("neckline", neckline(block, plan, style, name), style.neck_allowance, "neckline")
+    centre = Edge("centre", (Line(end_of(neck), plan.hem_centre),), 0.0, "fold")
+    edges = (*shared_edges(plan, style), neck, centre)
+    marks = contour_marks(name, edges, getattr(block, name), plan, style, size)
+    return Piece(name, edges, marks, size=size, fold_edge="centre")

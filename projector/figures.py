@@ -8,12 +8,14 @@ from typing import Any
 
 from drafting.allowance import cutting_line, notch_lines
 from drafting.body import RANGES, Body
-from drafting.curves import Cubic, Segment, length
+from drafting.curves import Cubic, Line, Segment, length
 from drafting.draft import Draft
 from drafting.edge import edge_length, flattened_edge
+from drafting.lengths import body_length, sleeve_length, wrist_width
 from drafting.marks import Drill, InnerLine
 from drafting.piece import Piece, grain_of, notches_of
 from drafting.plane import Point
+from drafting.sleeve import sleeve_block
 from drafting.survey import spread
 
 __all__ = [
@@ -46,6 +48,14 @@ def draft_figures(made: Draft) -> dict[str, Any]:
             "back": _fields_figures(made.block.back),
             "front": _fields_figures(made.block.front),
         },
+        "sleeve_block": {
+            **_fields_figures(sleeve_block(made.block, made.body)),
+            "wrist_width": wrist_width(made.body, made.style),
+        },
+        "lengths": {
+            "sleeve": sleeve_length(made.body, made.style),
+            "body": body_length(made.body, made.style),
+        },
         "plan": _fields_figures(made.plan),
         "pieces": [
             piece_figures(
@@ -70,9 +80,18 @@ def body_figures(body: Body) -> dict[str, Any]:
 def _fields_figures(value: Any) -> dict[str, Any]:
     figures: dict[str, Any] = {}
     for field in dataclasses.fields(value):
-        held = getattr(value, field.name)
-        figures[field.name] = point_figures(held) if isinstance(held, Point) else held
+        figures[field.name] = _plain_figure(getattr(value, field.name))
     return figures
+
+
+def _plain_figure(held: Any) -> Any:
+    if isinstance(held, Point):
+        return point_figures(held)
+    if isinstance(held, Cubic | Line):
+        return segment_figures(held)
+    if isinstance(held, tuple):
+        return [_plain_figure(item) for item in held]
+    return _fields_figures(held) if dataclasses.is_dataclass(held) else held
 
 
 def point_figures(point: Point) -> list[float]:

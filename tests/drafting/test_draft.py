@@ -130,8 +130,8 @@ def test_back_and_front_share_the_contour_and_carry_their_notches() -> None:
     back, front = draft(MEDIUM, Style()).pieces
     for name in ("hem", "side", "underarm", "wrist", "overarm"):
         assert edge_named(back, name).segments == edge_named(front, name).segments
-    assert [n.kind for n in notches_of(back)] == ["double"] * 6
-    assert [n.kind for n in notches_of(front)] == ["single"] * 6
+    assert [n.kind for n in notches_of(back)] == ["double"] * 7
+    assert [n.kind for n in notches_of(front)] == ["single"] * 7
     assert sum(n.edge == "underarm" for n in notches_of(back)) == 3
     assert back.fold_edge == front.fold_edge == "centre"
 
