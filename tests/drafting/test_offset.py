@@ -67,6 +67,7 @@ def test_any_curve_is_offset_as_shapely_and_clipper_do(
     made = shapely.Polygon([(p.x, p.y) for p in line])
     assert made.is_valid
     fine = shapely.Polygon([(p.x, p.y) for p in outline(piece, 0.003)])
+    assume(fine.is_valid)  # a crossing too small for the piece to refuse has no right answer
     offset = pyclipr.ClipperOffset()
     offset.scaleFactor = 100_000
     offset.arcTolerance = 0.003
