@@ -9,7 +9,8 @@ import typer
 
 from calibration.errors import CalibrationError
 from drafting.errors import DraftingError
-from projector.commands.calibrate import boards, calibrate
+from projector.commands.boards import boards
+from projector.commands.calibrate import calibrate
 from projector.commands.check import check
 from projector.commands.draft import draft
 from projector.commands.lay import lay

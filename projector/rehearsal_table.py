@@ -9,20 +9,17 @@ import numpy as np
 import numpy.typing as npt
 
 from calibration.board import (
-    corner_screen_points,
     drawn_on_screen,
-    paper_corners,
     printed_board,
     screen_board,
 )
-from calibration.detection import found_corners
 from calibration.estimate import joint
-from calibration.evidence import PhotoSight, ReferenceSight
 from calibration.rig import Rig, true_table_points
 from calibration.rig_camera import Conditions
 from calibration.rig_picture import photograph
 from calibration.rig_scenes import looking, random_rig
 from calibration.rig_surface import Cloth, board_sheet, table_from_sheet
+from calibration.sighting import Printed, photo_sight
 from calibration.table_map import Array, TableMap, screen_corners
 
 __all__ = ["Sighted", "calibrated", "judge_rig", "lit_photograph", "rehearsal_rig"]
@@ -79,23 +76,17 @@ def calibrated(rig: Rig, seed: int) -> Sighted:
     sights, shown = [], []
     for view in range(len(rig.views)):
         photo = photograph(rig, screen, seed + view, (sheet,), float(CLOTH.mean()), view=view)
-        name = f"photograph {view + 1}"
-        lit = found_corners(photo, board, f"{name}, projected board")
-        paper = found_corners(photo, printed, f"{name}, printed board")
         bar = round(BAR * scale / READ_TO) * READ_TO / BAR
-        reference = ReferenceSight(
-            PAPER, paper_corners(printed)[paper.ids], paper.points_px, bar, BAR_SD / BAR
-        )
-        sights.append(
-            PhotoSight(
-                corner_screen_points(board)[lit.ids],
-                lit.points_px,
-                rig.photo_size,
-                (reference,),
-                subject=name,
+        on_table = Printed(PAPER, printed, bar, BAR_SD / BAR)
+        sight = photo_sight(photo, board, (on_table,), subject=f"photograph {view + 1}")
+        sights.append(sight)
+        shown.append(
+            (
+                np.repeat(photo[:, :, None], 3, axis=2),
+                sight.photo_px,
+                sight.references[0].photo_px,
             )
         )
-        shown.append((np.repeat(photo[:, :, None], 3, axis=2), lit.points_px, paper.points_px))
     found = joint(sights, rig.screen_size)
     truly = table_from_sheet(sheet) @ np.diag([1 / scale, 1 / scale, 1.0])
     return Sighted(found.table_map, tuple(shown), truly)

@@ -1,127 +1,139 @@
-"""`shearlight boards` and `shearlight calibrate`: what to project and print, and the map found."""
+"""`shearlight calibrate`: photographs of the boards on the table become the map in millimetres."""
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-__all__ = ["boards", "calibrate"]
+if TYPE_CHECKING:
+    from calibration.estimate import Estimate
+    from projector.photo import Photo
 
-Screen = Annotated[str, typer.Option(help="The projector's pixels, WIDTHxHEIGHT.")]
-Paper = Annotated[str, typer.Option(help="A4, A3 or Letter.")]
-Hole = Annotated[
-    str, typer.Option(help="Where the sheet lies: left,top,right,bottom in screen pixels.")
-]
-
-
-def boards(
-    out: Annotated[Path, typer.Option(help="Folder for the boards.")] = Path("boards"),
-    screen: Screen = "1920x1080",
-    paper: Paper = "A4",
-    hole: Hole = "",
-) -> None:
-    """Write the board to project (PNG, corners as JSON) and the board to print (PDF).
-
-    Example: shearlight boards --screen 1920x1080 --hole 700,380,1220,760
-    """
-    import cv2
-
-    from calibration.board import (
-        corner_screen_points,
-        drawn_on_screen,
-        paper_corners,
-        printed_board,
-        screen_board,
-    )
-    from projector.board_sheet import board_pdf
-    from projector.files.writing import write_bytes, write_text
-
-    size = _size(screen)
-    lit, sheet = screen_board(size, hole=_hole(hole)), printed_board(paper)
-    corners = {
-        "projected_px": corner_screen_points(lit).tolist(),
-        "printed_mm": paper_corners(sheet).tolist(),
-    }
-    out.mkdir(parents=True, exist_ok=True)
-    write_bytes(
-        out / "projected-board.png", cv2.imencode(".png", drawn_on_screen(lit, size))[1].tobytes()
-    )
-    write_bytes(out / f"printed-board-{paper}.pdf", board_pdf(paper))
-    write_text(out / "corners.json", json.dumps(corners) + "\n")
-    print(f"boards written to {out}; print at 100 % and measure the bar")
+__all__ = ["calibrate"]
 
 
 def calibrate(
-    photo: Annotated[Path, typer.Argument(help="A photograph of both boards on the table.")],
-    screen: Screen = "1920x1080",
-    paper: Paper = "A4",
-    hole: Hole = "",
+    photos: Annotated[
+        list[Path] | None, typer.Argument(help="Photographs of both boards, 3 to 6 are best.")
+    ] = None,
+    camera: Annotated[
+        str, typer.Option(help="Number of a live camera, or a video file, instead.")
+    ] = "",
+    shots: Annotated[int, typer.Option(min=1, max=20, help="Pictures to take with it.")] = 3,
+    screen: Annotated[
+        str, typer.Option(help="The projector's pixels, WIDTHxHEIGHT.")
+    ] = "1920x1080",
+    paper: Annotated[str, typer.Option(help="The printed board: A4, A3 or Letter.")] = "A4",
+    hole: Annotated[
+        str, typer.Option(help="The hole given to boards: left,top,right,bottom in pixels.")
+    ] = "",
     bar: Annotated[float, typer.Option(help="Measured length of the printed bar, mm.")] = 200.0,
-    picture: Annotated[Path | None, typer.Option(help="Write the found corners here.")] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="The map for machines.")] = False,
+    bar_error: Annotated[float, typer.Option(help="How sure that is, 1 sd, mm.")] = 0.1,
+    tolerance: Annotated[
+        float, typer.Option(help="Error you can cut with, mm; worse places are told.")
+    ] = 1.0,
+    out: Annotated[Path | None, typer.Option(help="Write the record here (YAML).")] = None,
+    pictures: Annotated[
+        Path | None, typer.Option(help="Folder for found corners and the error map (PNG).")
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="The record for machines.")] = False,
 ) -> None:
-    """Find the map from the projector's pixels to millimetres in one photograph.
+    """Find the map from the projector's pixels to millimetres, and how sure it is.
 
-    Example: shearlight calibrate table.jpg --hole 700,380,1220,760 --bar 199.6 --json
+    Example: shearlight calibrate one.jpg two.jpg three.jpg --bar 199.6 --out table.yaml
     """
-    import cv2
+    from datetime import datetime
+
     import numpy as np
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
     from calibration.board import printed_board, screen_board
-    from calibration.sighting import sighted
+    from calibration.estimate import joint
+    from calibration.record import Record, to_plain
+    from calibration.sighting import Printed, photo_sight
+    from calibration.uncertainty import metre_error, shares
     from projector.board_sheet import SCALE_BAR
-    from projector.commands.telling import show_json
-    from projector.files.writing import write_bytes
+    from projector.calibration_findings import findings_of
+    from projector.commands.screen_options import parsed_hole, parsed_screen
+    from projector.commands.telling import show_findings, show_json
+    from projector.errors import ProjectorError
+    from projector.files.table import write_record
+
+    if bool(photos) == bool(camera):
+        raise ProjectorError("calibrate: wanted photographs, or --camera, one of the two")
+    size = parsed_screen(screen)
+    board = screen_board(size, hole=parsed_hole(hole))
+    sheet = Printed(paper, printed_board(paper), bar / SCALE_BAR, bar_error / SCALE_BAR)
+    taken = _taken(photos or [], camera, shots)
+    columns = (TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn())
+    with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
+        task = progress.add_task("looking for corners", total=len(taken) + 1.0)
+        sights = []
+        for photo in taken:
+            progress.update(task, description=f"looking at {photo.name}")
+            sights.append(photo_sight(photo.image, board, (sheet,), photo.focal_px, photo.name))
+            progress.advance(task)
+        found = joint(
+            sights,
+            size,
+            progress=lambda what, part: progress.update(
+                task, description=what, completed=len(taken) + part
+            ),
+        )
+    findings = findings_of(found, sights, tolerance)
+    record = Record(
+        found.table_map,
+        "camera",
+        datetime.now().astimezone().strftime("%Y-%m-%d %H:%M %z"),
+        np.concatenate([part.residuals_px[~part.left_out] for part in found.missed]),
+        "px",
+        tuple(f"{f.severity}: {f.subject}: {f.measured}" for f in findings),
+    )
+    if out is not None:
+        write_record(out, record)
+    if pictures is not None:
+        _write_pictures(pictures, taken, found, tolerance)
+    if as_json:
+        figures = {
+            "metre_error_mm": metre_error(found.table_map),
+            "shares_mm": {share.name: share.error for share in shares(found.table_map)},
+            "residual_rms_px": found.rms_px,
+            "photographs": len(taken),
+        }
+        show_json({**to_plain(record), "figures": figures})
+        return
+    show_findings(findings)
+
+
+def _taken(photos: list[Path], camera: str, shots: int) -> tuple[Photo, ...]:
+    from projector.camera import frames
     from projector.photo import read_photo
 
-    size, image = _size(screen), read_photo(photo)
-    found = sighted(
-        image, screen_board(size, hole=_hole(hole)), size, printed_board(paper),
-        bar / SCALE_BAR, str(photo),
-    )  # fmt: skip
-    if picture is not None:
-        for corners, colour in ((found.projected, (0, 96, 255)), (found.printed, (90, 160, 0))):
-            for x, y in np.rint(corners.points_px).astype(int).tolist():
-                cv2.circle(image, (x, y), max(4, image.shape[1] // 300), colour, 2, cv2.LINE_AA)
-        write_bytes(picture, cv2.imencode(".png", image)[1].tobytes())
-    if as_json:
-        show_json(
-            {
-                "table_from_screen": found.table_map.table_from_screen.tolist(),
-                "screen_size": list(size),
-                "residual_rms_px": found.rms_px,
-                "projected_corners": len(found.projected.ids),
-                "printed_corners": len(found.printed.ids),
-            }
-        )
-        return
-    print(
-        f"{len(found.projected.ids)} projected and {len(found.printed.ids)} printed corners, "
-        f"residual {found.rms_px:.2f} px; one photograph is a weak map: check a taped length"
-    )
+    def wait(number: int) -> None:
+        input(f"hold the camera still for picture {number}, then press Enter ")
+
+    return frames(camera, shots, wait) if camera else tuple(map(read_photo, photos))
 
 
-def _size(text: str) -> tuple[int, int]:
-    from projector.errors import ProjectorError
+def _write_pictures(
+    folder: Path, taken: tuple[Photo, ...], found: Estimate, tolerance: float
+) -> None:
+    from projector.drawing_png import png_bytes
+    from projector.error_drawing import error_drawing
+    from projector.files.writing import write_bytes
+    from projector.rehearsal_pictures import png, reduced, with_corners
 
-    width, _, height = text.lower().partition("x")
-    if not (width.isdecimal() and height.isdecimal() and len(text) < 13):
-        raise ProjectorError(f"--screen: found {text!r}, wanted WIDTHxHEIGHT such as 1920x1080")
-    return int(width), int(height)
-
-
-def _hole(text: str) -> tuple[float, float, float, float] | None:
-    from projector.errors import ProjectorError
-
-    if not text:
-        return None
-    try:
-        left, top, right, bottom = (float(part) for part in text.split(","))
-    except ValueError:
-        raise ProjectorError(
-            f"--hole: found {text!r}, wanted left,top,right,bottom in pixels"
-        ) from None
-    return left, top, right, bottom
+    folder.mkdir(parents=True, exist_ok=True)
+    for number, photo in enumerate(taken, 1):
+        image = photo.image[:, :, ::-1]
+        for part in found.missed:
+            if part.subject == photo.name:
+                colour = (255, 96, 0) if part.board == "projected" else (0, 200, 120)
+                image = with_corners(image, part.seen_px[~part.left_out], colour)
+                image = with_corners(image, part.seen_px[part.left_out], (255, 0, 90))
+        write_bytes(folder / f"corners-{number}.png", png(reduced(image)))
+    drawing = error_drawing(found.table_map, tolerance)
+    write_bytes(folder / "error-map.png", png_bytes(drawing, 1400 / drawing.box.width))

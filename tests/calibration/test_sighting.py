@@ -12,7 +12,8 @@ from calibration.board import (
     screen_board,
 )
 from calibration.errors import CalibrationError
-from calibration.sighting import sighted
+from calibration.estimate import joint
+from calibration.sighting import Printed, photo_sight
 from calibration.table_map import table_points
 
 SCREEN = (1280, 720)
@@ -26,10 +27,18 @@ def truth(seed: int) -> tuple[np.ndarray, np.ndarray]:
     random = np.random.default_rng(seed)
     screen = np.array([[0, 0], [1279, 0], [1279, 719], [0, 719]], np.float32)
     table = np.array([[-480, 300], [820, 300], [820, -440], [-480, -440]], np.float32)
-    photo = np.array([[150, 150], [1850, 130], [1800, 1250], [170, 1280]], np.float32)
     table += random.uniform(-12, 12, (4, 2)).astype(np.float32)
-    photo += random.uniform(-80, 80, (4, 2)).astype(np.float32)
-    return cv2.getPerspectiveTransform(screen, table), cv2.getPerspectiveTransform(screen, photo)
+    table_from_screen = cv2.getPerspectiveTransform(screen, table)
+    # A pinhole without a lens, looking at the middle of the table from one side.
+    eye = np.array([170 + random.uniform(-250, 250), -70 - random.uniform(200, 450), 1250.0])
+    forward = np.array([170.0, -70.0, 0.0]) - eye
+    forward /= np.linalg.norm(forward)
+    right = np.cross(forward, [0.0, 0.0, 1.0])
+    right /= np.linalg.norm(right)
+    turn = np.array([right, np.cross(forward, right), forward])
+    inner = np.array([[1560.0, 0, (SIZE[0] - 1) / 2], [0, 1560.0, (SIZE[1] - 1) / 2], [0, 0, 1]])
+    photo_from_table = inner @ np.column_stack([turn[:, 0], turn[:, 1], -turn @ eye])
+    return table_from_screen, photo_from_table @ table_from_screen
 
 
 def photograph(board: Board, sheet: Board, seed: int) -> np.ndarray:
@@ -56,7 +65,8 @@ def photograph(board: Board, sheet: Board, seed: int) -> np.ndarray:
 @pytest.mark.parametrize("seed", [1, 2])
 def test_the_map_is_the_one_rendered(seed: int) -> None:
     board, sheet = screen_board(SCREEN, hole=HOLE), printed_board("A4")
-    found = sighted(photograph(board, sheet, seed), board, SCREEN, sheet)
+    sight = photo_sight(photograph(board, sheet, seed), board, (Printed("A4", sheet),))
+    found = joint([sight], SCREEN)
     grid = np.stack(np.meshgrid(np.linspace(0, 1279, 9), np.linspace(0, 719, 7)), -1).reshape(-1, 2)
     true = cv2.perspectiveTransform(grid[None], truth(seed)[0])[0]
     error = np.linalg.norm(table_points(found.table_map, grid) - true, axis=1)
@@ -64,10 +74,11 @@ def test_the_map_is_the_one_rendered(seed: int) -> None:
     assert found.rms_px < 0.3
 
 
-def test_a_photograph_without_the_sheet_says_which_board_is_missing() -> None:
-    board = screen_board(SCREEN)
+def test_a_photograph_without_a_board_says_which_is_missing() -> None:
+    board, sheet = screen_board(SCREEN), Printed("A4", printed_board("A4"))
     white = np.full((600, 800), 200, np.uint8)
     with pytest.raises(CalibrationError, match="projected board: found 0 corners"):
-        sighted(white, board, SCREEN, printed_board("A4"))
-    with pytest.raises(CalibrationError, match="measure the bar"):
-        sighted(white, board, SCREEN, printed_board("A4"), print_scale=2.0)
+        photo_sight(white, board, (sheet,))
+    alone = cv2.copyMakeBorder(drawn_on_screen(board, SCREEN), 80, 80, 80, 80, 0, value=90)
+    with pytest.raises(CalibrationError, match="printed board: found 0 corners"):
+        photo_sight(alone, board, (sheet,))

@@ -1,0 +1,109 @@
+"""What to think of a calibration, in a cutter's words, and what would make it better."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+
+from calibration.estimate import Estimate
+from calibration.evidence import PhotoSight
+from calibration.table_map import lit_outline
+from calibration.uncertainty import error_map, metre_error, shares
+from drafting.finding import Finding
+
+__all__ = ["findings_of"]
+
+ENOUGH_PHOTOGRAPHS = 3
+ROUGH_NOISE = 1.5
+
+
+def findings_of(
+    found: Estimate, sights: Sequence[PhotoSight], tolerance: float
+) -> tuple[Finding, ...]:
+    """Length error, area, photographs, residuals, corners left out; `tolerance` in mm."""
+    table_map = found.table_map
+    metre, causes = metre_error(table_map), shares(table_map)
+    radius = error_map(table_map).radius
+    bad = float((radius > tolerance).mean())
+    findings = [
+        Finding(
+            "fine" if metre <= tolerance else "warning",
+            "a length of 1 m",
+            f"right to ± {metre:.2f} mm (95 %), mostly from {causes[0].name}",
+            f"± {tolerance:g} mm",
+            "" if metre <= tolerance else _mend(causes[0].name, len(sights)),
+        ),
+        Finding(
+            "fine" if bad == 0.0 else "warning",
+            "the lit area",
+            f"± {float(np.median(radius)):.2f} mm at most places, ± {float(radius.max()):.2f} mm "
+            f"at the worst; {bad:.0%} of it is worse than wanted",
+            f"± {tolerance:g} mm everywhere",
+            "" if bad == 0.0 else "Cut where the map is good, or add photographs.",
+        ),
+    ]
+    covered = _covered(found, sights)
+    few = len(sights) < ENOUGH_PHOTOGRAPHS
+    findings.append(
+        Finding(
+            "warning" if few else "fine",
+            "photographs",
+            f"{len(sights)}, with sheets on {covered:.0%} of the lit area",
+            f"{ENOUGH_PHOTOGRAPHS} or more",
+            "A map of one photograph is weak. Take 3 to 6 from all around, some steep, some with "
+            "the camera turned by a quarter."
+            if few
+            else "",
+        )
+    )
+    if found.noise_ratio > ROUGH_NOISE:
+        findings.append(
+            Finding(
+                "warning",
+                "residuals",
+                f"{found.rms_px:.2f} px rms, {found.noise_ratio:.1f} times what corners should "
+                "miss by",
+                f"at most {ROUGH_NOISE:g} times",
+                "Something is not flat or has moved; smooth the sheet and photograph again.",
+            )
+        )
+    for part in found.missed:
+        lost = int(part.left_out.sum())
+        if lost:
+            findings.append(
+                Finding(
+                    "note",
+                    f"{part.subject}, {part.board} board",
+                    f"{lost} of {len(part.left_out)} corners were left out as gross",
+                    "few",
+                    "",
+                )
+            )
+    if found.bow_gain is not None and table_map.bow is not None:
+        findings.append(Finding("note", "table", "bowed; the bow is in the map", "flat", ""))
+    return tuple(findings)
+
+
+def _mend(cause: str, photographs: int) -> str:
+    if "print" in cause:
+        return "Measure the printed bar again with a steel rule, to a tenth of a millimetre."
+    if photographs < ENOUGH_PHOTOGRAPHS:
+        return "Take 3 to 6 photographs from all around the table."
+    return "Add a second sheet far from the first, or photographs from the other sides."
+
+
+def _covered(found: Estimate, sights: Sequence[PhotoSight]) -> float:
+    sheets = {
+        reference.name: reference.plane * reference.scale
+        for sight in sights
+        for reference in sight.references
+    }
+    hulls = []
+    for name, plane in sheets.items():
+        x, y, angle = found.sheets[name]
+        turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
+        hulls.append(shapely.MultiPoint(plane @ turn.T + [x, y]).convex_hull)
+    lit = shapely.Polygon(lit_outline(found.table_map))
+    return float(shapely.union_all(hulls).area / lit.area)

@@ -1,0 +1,94 @@
+"""Frames from a live camera or a video file."""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import cv2
+import numpy as np
+import numpy.typing as npt
+
+from projector.errors import ProjectorError
+from projector.photo import Photo
+
+__all__ = ["frames"]
+
+WARM_UP = 12
+"""Frames a live camera needs to settle its exposure; common practice, no source."""
+PATIENCE = 10.0
+BLACK = 6.0
+"""Mean level, of 255, under which a frame shows nothing."""
+
+
+def frames(
+    source: str, count: int, ready: Callable[[int], None] = lambda number: None
+) -> tuple[Photo, ...]:
+    """Take `count` frames from a camera (its number) or spread over a video (its file).
+
+    `ready` is called before each frame of a live camera, and may wait until it has been moved.
+
+    Raises `ProjectorError` when there is no such camera or file, when no frame comes within
+    10 seconds, and for frames that are black.
+    """
+    os.environ.setdefault("OPENCV_LOG_LEVEL", "OFF")  # what is missing is told in our words
+    live = source.isdecimal()
+    if not live and not Path(source).is_file():
+        raise ProjectorError(
+            f"camera {source!r}: wanted the number of a camera, from 0, or a video file"
+        )
+    capture = cv2.VideoCapture(int(source)) if live else cv2.VideoCapture(source)
+    try:
+        if not capture.isOpened():
+            raise ProjectorError(
+                f"camera {source}: it does not open; plug it in, close other programs that use it"
+            )
+        if live:
+            return tuple(_live(capture, source, number, ready) for number in range(1, count + 1))
+        return _spread(capture, source, count)
+    finally:
+        capture.release()
+
+
+def _live(
+    capture: cv2.VideoCapture, source: str, number: int, ready: Callable[[int], None]
+) -> Photo:
+    ready(number)
+    began = time.monotonic()
+    taken, frame = 0, None
+    while taken < WARM_UP:
+        seen, now = capture.read()
+        if seen:
+            taken, frame = taken + 1, now
+        elif time.monotonic() - began > PATIENCE:
+            raise ProjectorError(
+                f"camera {source}: no picture for {PATIENCE:.0f} s; unplug it and plug it in again"
+            )
+        else:
+            time.sleep(0.05)
+    return _checked(frame, f"camera {source}, frame {number}")
+
+
+def _spread(capture: cv2.VideoCapture, source: str, count: int) -> tuple[Photo, ...]:
+    total = int(capture.get(cv2.CAP_PROP_FRAME_COUNT))
+    wanted = np.unique(np.linspace(0, max(total - 1, 0), count + 2)[1:-1].round().astype(int))
+    photos, place = [], 0
+    for number in wanted.tolist():
+        frame = None
+        while place <= number:
+            seen, frame = capture.read()
+            if not seen:
+                raise ProjectorError(f"{source}: the video ends or breaks at frame {place}")
+            place += 1
+        photos.append(_checked(frame, f"{source}, frame {number + 1}"))
+    return tuple(photos)
+
+
+def _checked(frame: npt.NDArray[np.uint8] | None, name: str) -> Photo:
+    if frame is None or frame.size == 0:
+        raise ProjectorError(f"{name}: the picture is empty; try again")
+    if float(frame.mean()) < BLACK:
+        raise ProjectorError(f"{name}: the picture is black; open the cover, or light the table")
+    return Photo(name, np.asarray(frame, dtype=np.uint8))

@@ -1,0 +1,28 @@
+"""Options that several commands about the projector's screen share."""
+
+from __future__ import annotations
+
+from projector.errors import ProjectorError
+
+__all__ = ["parsed_hole", "parsed_screen"]
+
+
+def parsed_screen(text: str) -> tuple[int, int]:
+    """Width and height in pixels. Raises `ProjectorError` when the text is not "1920x1080"."""
+    width, _, height = text.lower().partition("x")
+    if not (width.isdecimal() and height.isdecimal() and len(text) < 13):
+        raise ProjectorError(f"--screen: found {text!r}, wanted WIDTHxHEIGHT such as 1920x1080")
+    return int(width), int(height)
+
+
+def parsed_hole(text: str) -> tuple[float, float, float, float] | None:
+    """Left, top, right and bottom in pixels; None for an empty text."""
+    if not text:
+        return None
+    try:
+        left, top, right, bottom = (float(part) for part in text.split(","))
+    except ValueError:
+        raise ProjectorError(
+            f"--hole: found {text!r}, wanted left,top,right,bottom in pixels"
+        ) from None
+    return left, top, right, bottom
