@@ -6,6 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from drafting.plane import Motion, Point
 from projector.cloth.layout import Layout
@@ -37,15 +38,26 @@ def expected_cutting(
     spacing: float = 15.0,
     clear: float = 8.0,
 ) -> Sample:
-    """Places on every cutting line of the lay, on the table, every `spacing` mm.
+    """Places on every cutting line of the lay, on the table, every `spacing` mm, none within
+    `clear` mm of a corner or of another piece's line.
 
     `cutting_lines` are closed, piece frame, by the name placements know a piece by.
     """
-    samples = []
+    lines = []
     for placement in layout.placements:
         line = cutting_lines[placement.piece]
         motion = table_from_cloth @ placement.cloth_from_piece
-        samples.append(samples_along(placed_points([*line, line[0]], motion), spacing, clear))
+        lines.append(placed_points([*line, line[0]], motion))
+    strings = [shapely.LineString(line) for line in lines]
+    samples = []
+    for number, line in enumerate(lines):
+        sample = samples_along(line, spacing, clear)
+        # Where a neighbour's line lies beside this one, the light cannot be told apart.
+        others = shapely.union_all(strings[:number] + strings[number + 1 :])
+        alone = np.ones(len(sample.points), dtype=bool)
+        if not others.is_empty:
+            alone = shapely.distance(shapely.points(sample.points), others) > clear
+        samples.append(Sample(sample.points[alone], sample.normals[alone]))
     return joined(samples)
 
 
