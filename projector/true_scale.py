@@ -50,14 +50,14 @@ def expected_cutting(
         lines.append(placed_points([*line, line[0]], motion))
     strings = [shapely.LineString(line) for line in lines]
     samples = []
-    for number, line in enumerate(lines):
-        sample = samples_along(line, spacing, clear)
+    for number, lit in enumerate(lines):
+        sample = samples_along(lit, spacing, clear)
         # Where a neighbour's line lies beside this one, the light cannot be told apart.
         others = shapely.union_all(strings[:number] + strings[number + 1 :])
-        alone = np.ones(len(sample.points), dtype=bool)
         if not others.is_empty:
-            alone = shapely.distance(shapely.points(sample.points), others) > clear
-        samples.append(Sample(sample.points[alone], sample.normals[alone]))
+            away = np.asarray(shapely.distance(shapely.points(sample.points), others))
+            sample = Sample(sample.points[away > clear], sample.normals[away > clear])
+        samples.append(sample)
     return joined(samples)
 
 
