@@ -13,8 +13,8 @@ import numpy as np
 
 from calibration.adjustment import Priors
 from calibration.evidence import PhotoSight
-from calibration.projection import TableBow
-from calibration.scene import Layout, Scene
+from calibration.scene import FLAT_COUNT, Layout, Scene
+from calibration.table_bow import TableBow
 
 __all__ = ["CAUSES", "PROJECTOR_LENS_SD", "causes", "priors"]
 
@@ -24,8 +24,9 @@ FOCAL_SD = 0.35
 CENTRE_SD = 0.012
 RADIAL_SD = (0.2, 0.2, 0.1)
 TANGENTIAL_SD = 0.002
-PROJECTOR_LENS_SD = (0.006, 0.002, 0.05, 0.4)
-"""q1, q2 and the centre across and down, in half diagonals of the screen."""
+PROJECTOR_LENS_SD = (0.005, 0.0015, 0.001, 0.002, *(0.0002,) * 10)
+"""Of the numbers of `ProjectorLens`: q1 and q2 of plain lenses, d of their shift (mostly up or
+down), the rest of keystone corrections of a few parts in a hundred."""
 BOW_SD = 6.0
 PLACE_SD = 450.0
 HEIGHT_SD = 0.25
@@ -54,12 +55,12 @@ def priors(
         mean[part][:2] = (np.array(photo.photo_size) - 1.0) / 2.0
         sd[part] = [CENTRE_SD * max(photo.photo_size)] * 2 + [TANGENTIAL_SD] * 2
     of_map = layout.table_map
-    sd[of_map][8:12] = PROJECTOR_LENS_SD
+    sd[of_map][8:FLAT_COUNT] = PROJECTOR_LENS_SD
     if bow is not None:
-        sd[of_map][12:15] = BOW_SD
-        mean[of_map][15:18] = bow.projector
+        sd[of_map][FLAT_COUNT : FLAT_COUNT + 3] = BOW_SD
+        mean[of_map][FLAT_COUNT + 3 :] = bow.projector
         height_sd = TAPED_HEIGHT_SD if taped else HEIGHT_SD * bow.projector[2]
-        sd[of_map][15:18] = [PLACE_SD, PLACE_SD, height_sd]
+        sd[of_map][FLAT_COUNT + 3 :] = [PLACE_SD, PLACE_SD, height_sd]
     if layout.sheets:
         sd[layout.sheet(0)] = 0.0
     for photo in photos:
@@ -75,7 +76,7 @@ def causes(layout: Layout) -> dict[str, list[int]]:
     last_sensor = layout.sensor(max(layout.sensors)).stop
     columns["camera lens"] = list(range(last_sensor))
     start = layout.table_map.start
-    columns["projector lens"] = list(range(start + 8, start + 12))
-    columns["table bow"] = list(range(start + 12, layout.table_map.stop))
+    columns["projector lens"] = list(range(start + 8, start + FLAT_COUNT))
+    columns["table bow"] = list(range(start + FLAT_COUNT, layout.table_map.stop))
     columns["print scale"] = list(range(layout.printer(0).start, layout.count))
     return columns

@@ -24,9 +24,9 @@ from calibration.errors import CalibrationError
 from calibration.evidence import PhotoSight
 from calibration.homography import Array
 from calibration.judging import judged, map_with_terms
-from calibration.projection import TableBow, bow_shapes
 from calibration.scene import Layout, arranged, lens_of, map_of, pose_of, with_bow, with_pose
 from calibration.starting import mirrored_pose, started
+from calibration.table_bow import TableBow, bow_shapes
 from calibration.table_map import TableMap
 from calibration.uncertainty import lit_grid
 

@@ -10,7 +10,8 @@ import numpy as np
 
 from calibration.errors import CalibrationError
 from calibration.homography import Array
-from calibration.projection import ProjectorLens, TableBow
+from calibration.projector_lens import LENS_NAMES, NO_LENS, ProjectorLens
+from calibration.table_bow import TableBow
 from calibration.table_map import FLOOR, TableMap, Term
 
 __all__ = ["KEYS", "VERSION", "Record", "from_plain", "record_from_plain", "to_plain"]
@@ -71,11 +72,8 @@ def to_plain(kept: TableMap | Record) -> dict[str, Any]:
         "floor": float(table_map.floor),
         "thickness": float(table_map.thickness),
     }
-    if table_map.lens != ProjectorLens():
-        plain["lens"] = {
-            "radial": [float(value) for value in table_map.lens.radial],
-            "centre": [float(value) for value in table_map.lens.centre],
-        }
+    if table_map.lens != NO_LENS:
+        plain["lens"] = [float(value) for value in table_map.lens.values]
     if table_map.bow is not None:
         plain["bow"] = {
             name: [float(value) for value in getattr(table_map.bow, name)]
@@ -147,10 +145,8 @@ def record_from_plain(plain: object) -> Record:
 
 def _lens(plain: object) -> ProjectorLens:
     if plain is None:
-        return ProjectorLens()
-    entries = _entries(plain, "lens", ("radial", "centre"))
-    radial, centre = (_row(entries[name], f"lens {name}", 2) for name in ("radial", "centre"))
-    return ProjectorLens((radial[0], radial[1]), (centre[0], centre[1]))
+        return NO_LENS
+    return ProjectorLens(tuple(_row(plain, "lens", len(LENS_NAMES))))
 
 
 def _bow(plain: object) -> TableBow | None:

@@ -16,11 +16,13 @@ import numpy.typing as npt
 from calibration.camera import Pose, View, seen, turned_by
 from calibration.evidence import PhotoSight, ReferenceSight
 from calibration.homography import Array
-from calibration.projection import bow_heights, bow_shapes, bow_slopes
+from calibration.projector_lens import LENS_NAMES
+from calibration.table_bow import BOW_NAMES, bow_heights, bow_shapes, bow_slopes
 from calibration.table_map import TableMap, parameters, table_points, with_parameters
 from calibration.uncertainty import moves
 
 __all__ = [
+    "FLAT_COUNT",
     "Block",
     "Layout",
     "Scene",
@@ -32,6 +34,8 @@ __all__ = [
     "with_bow",
 ]
 
+FLAT_COUNT = 8 + len(LENS_NAMES)
+BOWED_COUNT = FLAT_COUNT + len(BOW_NAMES)
 Columns = npt.NDArray[np.intp]
 
 
@@ -115,7 +119,7 @@ class Block:
     noise_px: float
 
 
-def arranged(photos: Sequence[PhotoSight], map_count: int = 12) -> Layout:
+def arranged(photos: Sequence[PhotoSight], map_count: int = FLAT_COUNT) -> Layout:
     """The layout for photographs; the first sheet named is the table's frame."""
     sizes: list[tuple[int, int]] = []
     sheets: dict[str, ReferenceSight] = {}
@@ -172,9 +176,9 @@ def with_pose(scene: Scene, photo: int, pose: Pose) -> Scene:
 
 def with_bow(scene: Scene, frame: TableMap) -> Scene:
     """The scene with the bow of `frame` among its unknowns, the rest as it is."""
-    layout = replace(scene.layout, map_count=18)
+    layout = replace(scene.layout, map_count=BOWED_COUNT)
     old = scene.layout.table_map
-    of_bow = parameters(frame)[12:]
+    of_bow = parameters(frame)[FLAT_COUNT:]
     values = np.concatenate([scene.values[: old.stop], of_bow, scene.values[old.stop :]])
     return Scene(layout, values, scene.turns, frame)
 
@@ -237,9 +241,9 @@ def _block(
         by_own[:, 2] = np.einsum("ni,nik->nk", bow_slopes(bow, table), by_own[:, :2])
         shapes = bow_shapes(bow, table)
         if sheet < 0:
-            by_own[:, 2, 12:15] += shapes
+            by_own[:, 2, FLAT_COUNT : FLAT_COUNT + 3] += shapes
         else:
-            start = layout.table_map.start + 12
+            start = layout.table_map.start + FLAT_COUNT
             by_own = np.concatenate([by_own, np.zeros((len(table), 3, 3))], axis=2)
             by_own[:, 2, -3:] = shapes
             own_columns = np.concatenate([own_columns, np.arange(start, start + 3)])

@@ -13,18 +13,15 @@ import numpy.typing as npt
 
 from calibration.errors import CalibrationError
 from calibration.homography import Array, mapped, through_four
-from calibration.projection import (
-    BOW_NAMES,
+from calibration.projector_lens import (
     LENS_NAMES,
     NO_LENS,
     ProjectorLens,
-    TableBow,
     anchor_points,
-    bowed,
-    flattened,
     ideal_points,
     real_points,
 )
+from calibration.table_bow import BOW_NAMES, TableBow, bowed, flattened
 
 __all__ = [
     "Array",
@@ -86,7 +83,7 @@ class TableMap:
     terms
         Causes of error, independent of one another, each a covariance over the same parameters
         (`parameter_names`): the places x, y of the four anchor points of the screen on the table
-        (mm), then q1, q2 and centre of the lens, then with a bow its three coefficients and the
+        (mm), then the numbers of the lens, then with a bow its three coefficients and the
         projector's place. Empty when nothing is known, as in records of version 1.
     floor
         Standard deviation of what no term explains, mm, at a point, each way.
@@ -197,16 +194,16 @@ def parameters(table_map: TableMap) -> Array:
     anchors = mapped(table_map.table_from_screen, anchor_points(table_map.screen_size))
     lens, bow = table_map.lens, table_map.bow
     of_bow = (*bow.coefficients, *bow.projector) if bow else ()
-    return np.concatenate([anchors.ravel(), lens.radial, lens.centre, of_bow])
+    return np.concatenate([anchors.ravel(), lens.values, of_bow])
 
 
 def with_parameters(table_map: TableMap, values: Array) -> TableMap:
     """The map with these parameters (m,) in place of its own; the rest is kept."""
     matrix = through_four(anchor_points(table_map.screen_size), values[:8].reshape(4, 2))
-    q1, q2, across, down, *of_bow = (float(value) for value in values[8:])
+    last = 8 + len(LENS_NAMES)
+    lens = ProjectorLens(tuple(float(value) for value in values[8:last]))
     bow = table_map.bow
     if bow is not None:
-        b1, b2, b3, x, y, height = of_bow
+        b1, b2, b3, x, y, height = (float(value) for value in values[last:])
         bow = replace(bow, coefficients=(b1, b2, b3), projector=(x, y, height))
-    lens = ProjectorLens((q1, q2), (across, down))
     return replace(table_map, table_from_screen=matrix, lens=lens, bow=bow)

@@ -15,7 +15,8 @@ import numpy.typing as npt
 
 from calibration.errors import CalibrationError
 from calibration.homography import Array, mapped, spread_field, stretch
-from calibration.projection import anchor_points, bow_field, ideal_points, lens_field
+from calibration.projector_lens import anchor_points, ideal_points, lens_field
+from calibration.table_bow import bow_field
 from calibration.table_map import TableMap, lit_outline, screen_points, table_points
 
 __all__ = [

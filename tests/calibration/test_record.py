@@ -7,8 +7,9 @@ import pytest
 import yaml
 
 from calibration.errors import CalibrationError
-from calibration.projection import ProjectorLens, TableBow
+from calibration.projector_lens import ProjectorLens
 from calibration.record import Record, from_plain, record_from_plain, to_plain
+from calibration.table_bow import TableBow
 from calibration.table_map import TableMap, Term
 
 MAP = TableMap(
@@ -26,9 +27,9 @@ def test_a_record_keeps_its_evidence() -> None:
     """Lens, bow, terms, thickness, residuals, route and date come back through YAML."""
     chance = np.random.default_rng(1)
     bow = TableBow((1.5, 0.1, -0.2), (800.0, 450.0), (0.1, 0.0, 0.1), (700.0, 0.0, 1900.0))
-    term = Term("corners", np.diag(chance.uniform(0, 1, 18)))
+    term = Term("corners", np.diag(chance.uniform(0, 1, 28)))
     full = TableMap(
-        MAP.table_from_screen, (1920, 1080), ProjectorLens((0.004, 0.001), (0.0, 0.5)), bow,
+        MAP.table_from_screen, (1920, 1080), ProjectorLens(tuple(chance.normal(0, 0.01, 14))), bow,
         (term,), 0.1, 5.0,
     )  # fmt: skip
     record = Record(full, "camera", "2026-05-01 14:20", chance.normal(0, 1, (9, 2)), "px", ("a",))
@@ -62,8 +63,8 @@ def test_a_record_of_version_1_is_still_read() -> None:
         ("colour", 1, "unknown colour"),
         ("terms", [{"name": "corners", "covariance": [[1.0]]}], "corners: found"),
         ("terms", 3, "terms: found 3, wanted a list"),
-        ("lens", {"radial": [0.1]}, "lens: found"),
-        ("lens", {"radial": [0.1], "centre": [0, 0]}, "lens radial: found"),
+        ("lens", {"radial": [0.1]}, "lens: wanted 14 numbers"),
+        ("lens", [0.1, 0.2], "lens: found"),
         ("floor", -1.0, "floor"),
         ("residuals", [1.0], "residuals: found"),
         ("unit", "furlong", "unit: found 'furlong'"),
