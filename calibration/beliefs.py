@@ -16,7 +16,7 @@ from calibration.evidence import PhotoSight
 from calibration.scene import FLAT_COUNT, Layout, Scene
 from calibration.table_bow import TableBow
 
-__all__ = ["CAUSES", "PROJECTOR_LENS_SD", "causes", "priors"]
+__all__ = ["CAUSES", "KEYSTONE_SD", "PROJECTOR_LENS_SD", "causes", "priors"]
 
 FOCAL_SD_TOLD = 0.05
 """EXIF gives whole millimetres of a 35 mm camera; cropping and focus change it too."""
@@ -24,9 +24,10 @@ FOCAL_SD = 0.35
 CENTRE_SD = 0.012
 RADIAL_SD = (0.2, 0.2, 0.1)
 TANGENTIAL_SD = 0.002
-PROJECTOR_LENS_SD = (0.005, 0.0015, 0.001, 0.002, *(0.0002,) * 10)
-"""Of the numbers of `ProjectorLens`: q1 and q2 of plain lenses, d of their shift (mostly up or
-down), the rest of keystone corrections of a few parts in a hundred."""
+PROJECTOR_LENS_SD = (0.005, 0.001, 0.0005, 0.002)
+"""Of q1 and q2 of plain lenses, and of d by their shift, mostly up or down (`ProjectorLens`)."""
+KEYSTONE_SD = (0.00001, 0.00005, 0.0002)
+"""Of the lens's other numbers: no keystone correction, some, much of it. The photographs choose."""
 BOW_SD = 6.0
 PLACE_SD = 450.0
 HEIGHT_SD = 0.25
@@ -41,10 +42,12 @@ def priors(
     told: bool,
     bow: TableBow | None = None,
     taped: bool = False,
+    keystone_sd: float = KEYSTONE_SD[-1],
 ) -> Priors:
     """Beliefs about the unknowns of a scene; `focal_px` is `told` by the photographs or a guess.
 
-    `taped` says that the bow's projector height was measured.
+    `taped` says that the bow's projector height was measured; `keystone_sd` is one of
+    `KEYSTONE_SD`.
     """
     layout: Layout = scene.layout
     mean, sd = np.zeros(layout.count), np.full(layout.count, np.inf)
@@ -55,7 +58,8 @@ def priors(
         mean[part][:2] = (np.array(photo.photo_size) - 1.0) / 2.0
         sd[part] = [CENTRE_SD * max(photo.photo_size)] * 2 + [TANGENTIAL_SD] * 2
     of_map = layout.table_map
-    sd[of_map][8:FLAT_COUNT] = PROJECTOR_LENS_SD
+    sd[of_map][8:FLAT_COUNT] = keystone_sd
+    sd[of_map][8:12] = PROJECTOR_LENS_SD
     if bow is not None:
         sd[of_map][FLAT_COUNT : FLAT_COUNT + 3] = BOW_SD
         mean[of_map][FLAT_COUNT + 3 :] = bow.projector

@@ -18,13 +18,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from calibration.adjustment import Adjusted, Judgement, Kept, Priors, adjusted, told_judgement
-from calibration.beliefs import priors
+from calibration.beliefs import KEYSTONE_SD, priors
 from calibration.camera import Pose
 from calibration.errors import CalibrationError
 from calibration.evidence import PhotoSight
 from calibration.homography import Array
-from calibration.judging import judged, map_with_terms
-from calibration.scene import Layout, arranged, lens_of, map_of, pose_of, with_bow, with_pose
+from calibration.judging import evidence, judged, map_with_terms
+from calibration.scene import Layout, Scene, arranged, lens_of, map_of, pose_of, with_bow, with_pose
 from calibration.starting import mirrored_pose, started
 from calibration.table_bow import TableBow, bow_shapes
 from calibration.table_map import TableMap
@@ -42,8 +42,8 @@ USUAL_FOCAL = 0.75
 """Of the long side: between phones' main lenses and webcams (common practice, no source)."""
 STEEPEST = np.deg2rad(75.0)
 BOW_PHOTOS = 4
-BOW_EVIDENCE = 12.0
-"""Fall of the cost, which is half a chi-square, that the bow must earn."""
+BOW_EVIDENCE = 3.0
+"""Logarithm of the odds, beyond which a bow is believed: twenty to one."""
 THROW_GUESS = 1.2
 """Height of a projector over the width it lights, when nobody taped it."""
 
@@ -87,7 +87,7 @@ class Estimate:
     sheets
         Place of each sheet by name: x, y (mm), angle; the first is the frame.
     bow_gain
-        By how much a bow lowered the cost; None when none was tried.
+        Logarithm of the odds for a bow of the table; None when none was tried.
     """
 
     table_map: TableMap
@@ -140,32 +140,50 @@ def joint(
     beliefs = priors(best.scene, photos, focal, known)
     judgement = told_judgement(best.blocks)
     best = _untwinned(best, photos, beliefs, judgement)
-    for _ in range(2):
-        judgement = judged(best, beliefs, judgement)
-        best = adjusted(best.scene, photos, beliefs, judgement)
-    judgement = judged(best, beliefs, judgement)
+    best, judgement = _settled(best, photos, beliefs, judgement)
+    told("weighing the projector's lens", 0.8)
+    tries = [
+        (best.scene, priors(best.scene, photos, focal, known, keystone_sd=sd)) for sd in KEYSTONE_SD
+    ]
+    best, beliefs = _likeliest(tries, photos, judgement)
     gain = None
     if bow or (bow is None and len(photos) >= BOW_PHOTOS):
-        told("looking for a bow of the table", 0.8)
+        told("looking for a bow of the table", 0.9)
         frame = _with_some_bow(map_of(best.scene), projector_height)
         scene = with_bow(best.scene, frame)
-        bowed_beliefs = priors(
-            scene, photos, focal, known, frame.bow, taped=projector_height is not None
-        )
-        bent = adjusted(scene, photos, bowed_beliefs, judgement)
-        gain = best.cost - bent.cost
+        taped = projector_height is not None
+        bowed = [
+            (scene, priors(scene, photos, focal, known, frame.bow, taped, sd)) for sd in KEYSTONE_SD
+        ]
+        bent, bent_beliefs = _likeliest(bowed, photos, judgement)
+        gain = evidence(bent, bent_beliefs, judgement) - evidence(best, beliefs, judgement)
         if bow or gain > BOW_EVIDENCE:
-            beliefs = bowed_beliefs
-            for _ in range(2):
-                judgement = judged(bent, beliefs, judgement)
-                bent = adjusted(bent.scene, photos, beliefs, judgement)
-            best, judgement = bent, judged(bent, beliefs, judgement)
+            best, beliefs = bent, bent_beliefs
+    best, judgement = _settled(best, photos, beliefs, judgement)
     told("judging", 0.95)
     out = _estimate(best, photos, beliefs, judgement, gain)
     _check_view(out)
     _check_fit(out)
     told("done", 1.0)
     return out
+
+
+def _settled(
+    best: Adjusted, photos: Sequence[PhotoSight], beliefs: Priors, judgement: Judgement
+) -> tuple[Adjusted, Judgement]:
+    """The estimate and the judgement of its corners, each by the other, in turn."""
+    for _ in range(2):
+        judgement = judged(best, beliefs, judgement)
+        best = adjusted(best.scene, photos, beliefs, judgement)
+    return best, judged(best, beliefs, judgement)
+
+
+def _likeliest(
+    tries: Sequence[tuple[Scene, Priors]], photos: Sequence[PhotoSight], judgement: Judgement
+) -> tuple[Adjusted, Priors]:
+    """The estimate under those beliefs that explain the corners best."""
+    found = [(adjusted(scene, photos, beliefs, judgement), beliefs) for scene, beliefs in tries]
+    return max(found, key=lambda pair: evidence(pair[0], pair[1], judgement))
 
 
 def _check(photos: Sequence[PhotoSight]) -> None:

@@ -12,7 +12,7 @@ from calibration.homography import Array
 from calibration.scene import map_of
 from calibration.table_map import TableMap, Term
 
-__all__ = ["judged", "map_with_terms"]
+__all__ = ["evidence", "judged", "map_with_terms"]
 
 GROSS = 5.0
 """Multiples of the noise beyond which a corner is a mistake and is left out."""
@@ -76,6 +76,21 @@ def _inverse(matrices: Sequence[Array], priors: Priors) -> Array:
     inverse = np.linalg.pinv(part * scale[:, None] * scale, rcond=1e-14, hermitian=True)
     out[np.ix_(free, free)] = inverse * scale[:, None] * scale
     return out
+
+
+def evidence(found: Adjusted, priors: Priors, judgement: Judgement) -> float:
+    """How well these beliefs explain the corners: the logarithm of their probability, less a
+    constant (Laplace's approximation). Comparable for the same corners and noise only.
+    """
+    matrices, _, _ = information(found.blocks, judgement, len(priors.sd))
+    known = np.isfinite(priors.sd) & (priors.sd > 0.0)
+    free = np.flatnonzero(priors.sd > 0.0)
+    pull = np.where(known, 1.0 / np.where(known, priors.sd, 1.0) ** 2, 0.0)
+    matrix = sum(matrices, np.diag(pull))[np.ix_(free, free)]
+    scale = np.sqrt(np.maximum(np.diag(matrix), 1e-300))
+    _, log_size = np.linalg.slogdet(matrix / scale[:, None] / scale)
+    volume = 0.5 * log_size + np.log(scale).sum() + np.log(priors.sd[known]).sum()
+    return float(-found.cost - volume)
 
 
 def map_with_terms(found: Adjusted, priors: Priors, judgement: Judgement) -> TableMap:

@@ -97,9 +97,11 @@ def _projector(
     position = aim - toward * (THROW * chance.uniform(0.97, 1.03) / -toward[2])
     keystone = np.eye(3)
     if chance.uniform() < 0.5:
+        # A trapezium: the upper or the lower side is drawn in, for a projector that leans.
         corners = np.array([[0.0, 0], [width, 0], [width, height], [0, height]])
-        inward = (middle - corners) * chance.uniform(0, 0.04, (4, 2))
-        keystone = fitted(corners, corners + inward)
+        drawn_in = (middle - corners) * [chance.uniform(0, 0.06), 0.0]
+        drawn_in[[0, 1] if chance.uniform() < 0.5 else [2, 3]] = 0.0
+        keystone = fitted(corners, corners + drawn_in)
     return Projector(View(position, turned), lens, screen_size, keystone)
 
 

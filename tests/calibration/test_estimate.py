@@ -71,7 +71,8 @@ def test_the_map_meets_the_rig(seed: int, count: int, worst: float) -> None:
     found = joint(photos, SCREEN)
     assert np.percentile(off(found, rig), 95) < worst
     assert found.rms_px < 0.045 and 0.3 < found.noise_ratio < 1.2
-    assert abs(np.exp(found.lens[0]) / rig.camera.focal_px - 1) < 0.02
+    # One view of one plane tells the focal length badly, and the map does not need it well.
+    assert abs(np.exp(found.lens[0]) / rig.camera.focal_px - 1) < (0.06 if count == 1 else 0.01)
 
 
 def test_without_noise_little_is_left() -> None:
