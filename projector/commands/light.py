@@ -12,15 +12,19 @@ __all__ = ["light"]
 
 def light(
     job: Annotated[Path, typer.Argument(help="Job file: wearers, style, cloths, lays.")],
-    table: Annotated[Path, typer.Option(help="Map from calibrate --json.")],
+    table: Annotated[Path, typer.Option(help="Record that calibrate wrote.")],
     cloth: Annotated[str | None, typer.Option(help="Which cloth; the first when left out.")] = None,
     display: Annotated[int, typer.Option(min=0, help="Number of the projector's display.")] = 0,
-    left: Annotated[float, typer.Option(help="Cut end of the cloth on the table, mm in x.")] = 0.0,
-    near: Annotated[float, typer.Option(help="Near edge of the cloth, mm in y.")] = 0.0,
+    left: Annotated[
+        float, typer.Option(help="Cut end of the cloth from the left of the light, mm.")
+    ] = 30.0,
+    near: Annotated[
+        float, typer.Option(help="Near edge of the cloth from the near edge of the light, mm.")
+    ] = 30.0,
 ) -> None:
     """Light the pieces on the cloth; what was moved or ticked is kept in the job.
 
-    Example: shearlight light choir.yaml --table table.json --display 1
+    Example: shearlight light choir.yaml --table table.yaml --display 1
     """
     from drafting.plane import Motion
     from projector.cloth.autolayout import arrange
@@ -31,6 +35,7 @@ def light(
     from projector.stage.displays import displays_open
     from projector.stage.keys import key_lines
     from projector.stage.loop import run
+    from projector.stage.sections import lit_window
     from projector.stage.session import Session
     from projector.stage.window import StageWindow
 
@@ -48,10 +53,12 @@ def light(
             )
         if not layout.placements:
             layout = arrange(layout)
+        window = lit_window(table_map)
+        on_table = Motion(0.0, window[0] + left, window[1] + near)
         print("\n".join(key_lines()))
         with displays_open():
             end = run(
-                Session(layout, Motion(0.0, left, near)),
+                Session(layout, on_table),
                 [StageWindow(table_map, display)],
                 lambda session: opened.note(with_layout(known, session.layout)),
             )
