@@ -6,7 +6,6 @@ import math
 from dataclasses import replace
 from itertools import pairwise
 
-from drafting.allowance import cutting_line
 from drafting.bodice import Block
 from drafting.body import Body
 from drafting.curves import length
@@ -19,7 +18,7 @@ from drafting.neckline import neckline
 from drafting.piece import Piece, edge_named
 from drafting.style import RANGES, Style
 
-__all__ = ["findings_of", "fits_half_width", "lower_front_for_head"]
+__all__ = ["findings_of", "lower_front_for_head"]
 
 ARM_EASE = 20.0
 """A closed sleeve end is at least so much wider than the arm there; from memory."""
@@ -220,17 +219,4 @@ def _deep_hem(piece: Piece) -> tuple[Finding, ...]:
             "at most 4 mm to ease in",
             f"Turn up {max(4.0 / excess * hem.allowance, 8.0):.0f} mm, or face the hem.",
         ),
-    )
-
-
-def fits_half_width(piece: Piece, usable: float) -> Finding:
-    """Whether a half piece, allowance included, fits a usable half width of cloth (mm)."""
-    widest = max(point.x for point in cutting_line(piece, 0.05))
-    fine = widest <= usable
-    return Finding(
-        "fine" if fine else "warning",
-        f"{piece.name} and the width of the cloth",
-        f"{widest:.0f} mm from centre to edge",
-        f"at most {usable:.0f} mm",
-        "" if fine else "Lower the lift, shorten the sleeve, or join cloth to it.",
     )

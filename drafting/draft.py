@@ -15,6 +15,7 @@ from drafting.dolman import Plan, dolman_plan
 from drafting.edge import Edge, end_of
 from drafting.finding import Finding
 from drafting.marking import contour_marks
+from drafting.movement import movement_finding
 from drafting.neckline import neckline
 from drafting.piece import Piece
 from drafting.seams import Seam
@@ -22,7 +23,7 @@ from drafting.sewing import contour_seams
 from drafting.slips import slips
 from drafting.style import Style
 
-__all__ = ["Draft", "draft"]
+__all__ = ["Draft", "contour_pieces", "draft"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,15 +50,27 @@ def draft(body: Body, style: Style, size: str = "", block: Block | None = None) 
     """
     block = bodice(body) if block is None else block
     plan = dolman_plan(block, body, style)
-    back = _piece("back", block, plan, style, size)
-    front = _piece("front", block, plan, style, size)
+    back, front = contour_pieces(body, block, style, size)
     findings = (
         *slips(body),
         *block_findings(block, body),
         *findings_of(body, block, plan, style, (back, front)),
+        movement_finding(body, block, plan, style),
     )
     seams = contour_seams(back, front)
     return Draft(body, style, block, plan, (back, front), findings, size, seams)
+
+
+def contour_pieces(body: Body, block: Block, style: Style, size: str = "") -> tuple[Piece, Piece]:
+    """Back and front alone, without findings: for searching over styles.
+
+    Raises `DraftingError` where the style cannot be made for the body.
+    """
+    plan = dolman_plan(block, body, style)
+    return (
+        _piece("back", block, plan, style, size),
+        _piece("front", block, plan, style, size),
+    )
 
 
 def _piece(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from drafting.checks import fits_half_width
+from drafting.cloth_width import cloth_findings
 from drafting.finding import Finding
 from projector.cloth.clearance import missing, violations
 from projector.cloth.cloth import Cloth, usable_span
@@ -22,11 +22,11 @@ def job_findings(job: Job) -> tuple[Group, ...]:
     cloth_of = {(piece.name, piece.size): piece.cloth for piece in pieces}
     groups: list[Group] = []
     for made in drafted(job):
-        widths = tuple(
-            fits_half_width(piece, usable_half(cloth_named(job, cloth_of[piece.name, piece.size])))
-            for piece in made.pieces
-            if piece.fold_edge is not None
-        )
+        cloths = {
+            cloth_of[piece.name, piece.size] for piece in made.pieces if piece.fold_edge is not None
+        }
+        usable = min(usable_half(cloth_named(job, name)) for name in cloths)
+        widths = cloth_findings(made, usable)
         groups.append((made.size, (*made.findings, *widths)))
     for lay in job.lays:
         layout = layout_of(job, pieces, lay.cloth)
@@ -51,6 +51,6 @@ def job_findings(job: Job) -> tuple[Group, ...]:
 
 
 def usable_half(cloth: Cloth) -> float:
-    """Usable width from the middle of the cloth to its selvage, mm."""
+    """Usable width from the middle of the cloth to its selvage, once it has shrunk, mm."""
     low, high = usable_span(cloth)
-    return high if cloth.folded else (high - low) / 2
+    return (high if cloth.folded else (high - low) / 2) * (1.0 - cloth.shrinkage_across)

@@ -10,7 +10,6 @@ import shapely
 from drafting.allowance import cutting_line
 from drafting.bodice import bodice
 from drafting.body import Body
-from drafting.checks import fits_half_width
 from drafting.curves import curvature_at
 from drafting.draft import draft
 from drafting.edge import edge_length, tangent_along
@@ -141,13 +140,6 @@ def test_findings_pass_for_a_medium_and_speak_of_the_head() -> None:
     assert {f.severity for f in made.findings} == {"fine"}
     tight = draft(MEDIUM, Style(neck_wider=0.0, front_lower=0.0, back_lower=0.0))
     assert any(f.subject == "neckline and head" and f.severity == "warning" for f in tight.findings)
-
-
-def test_cloth_that_is_too_narrow_is_found() -> None:
-    back = draft(MEDIUM, Style(lift=1.0)).pieces[0]
-    reach = max(p.x for p in cutting_line(back, 0.02))
-    assert fits_half_width(back, reach + 1).severity == "fine"
-    assert fits_half_width(back, reach - 2).severity == "warning"
 
 
 def test_random_bodies_draft_closed_and_simple() -> None:
