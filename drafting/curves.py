@@ -6,6 +6,7 @@ Curves stay curves; they are flattened only at the border, to a stated tolerance
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
 from functools import lru_cache
@@ -173,9 +174,22 @@ def _gauss_length(segment: Cubic, low: float, high: float) -> float:
     return float((high - low) * (_WEIGHTS @ np.hypot(dx, dy)))
 
 
+@lru_cache(maxsize=4096)
+def _slow_places(segment: Cubic) -> tuple[float, ...]:
+    """Parameters inside (0, 1) where the speed is extremal: roots of B' . B'', ascending."""
+    p, q, r, s = segment.start, segment.control_1, segment.control_2, segment.end
+    a, b, c = s - 3 * r + 3 * q - p, 2 * (r - 2 * q + p), q - p  # B' / 3 = a t^2 + b t + c
+    cubic = (2 * a.dot(a), 3 * a.dot(b), b.dot(b) + 2 * a.dot(c), b.dot(c))
+    # A root that rounding has lifted off the real line still marks the slow place.
+    return tuple(sorted(z.real for z in np.roots(cubic) if 0.0 < z.real < 1.0))
+
+
 def _length_between(segment: Cubic, low: float, high: float, tolerance: float = 1e-7) -> float:
-    # Halve until two half-estimates agree with the whole; cusps are what needs the halving.
-    total, stack = 0.0, [(low, high, _gauss_length(segment, low, high), 0)]
+    # Between the slowest places the speed is smooth; halve until two half-estimates agree with
+    # the whole. Without the slow places as ends they may agree by chance across a near cusp.
+    ends = (low, *(t for t in _slow_places(segment) if low < t < high), high)
+    total = 0.0
+    stack = [(a, b, _gauss_length(segment, a, b), 0) for a, b in itertools.pairwise(ends)]
     while stack:
         a, b, whole, depth = stack.pop()
         m = (a + b) / 2

@@ -69,7 +69,8 @@ def test_parts_are_the_whole(cubic: Cubic, t: float) -> None:
 def test_parameter_at_length_inverts_length(cubic: Cubic, part: float) -> None:
     along = part * curves.length(cubic)
     t = curves.parameter_at_length(cubic, along)
-    walked = curves.length(curves.split(cubic, t)[0]) if 0 < t < 1 else t * curves.length(cubic)
+    inside = 1e-9 < t < 1 - 1e-9
+    walked = curves.length(curves.split(cubic, t)[0]) if inside else t * curves.length(cubic)
     assert walked == pytest.approx(along, abs=1e-3)
 
 
