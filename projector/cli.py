@@ -12,6 +12,7 @@ from drafting.errors import DraftingError
 from projector.commands.boards import boards
 from projector.commands.calibrate import calibrate
 from projector.commands.check import check
+from projector.commands.desk import desk
 from projector.commands.draft import draft
 from projector.commands.lay import lay
 from projector.commands.light import light
@@ -30,7 +31,7 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
     help="From body measurements to cut cloth, lit at true scale on the cutting table.",
 )
-for command in (rehearse, measures, draft, check, lay, boards, calibrate, light, ready):
+for command in (rehearse, measures, draft, check, lay, boards, calibrate, desk, light, ready):
     app.command()(command)
 
 

@@ -12,7 +12,7 @@ from drafting.errors import DraftingError
 from drafting.piece import Piece
 from drafting.style import Style
 from projector.cloth.cloth import Cloth
-from projector.cloth.layout import Layout, Placement
+from projector.cloth.layout import Layout, Placement, piece_key
 from projector.errors import ProjectorError
 
 __all__ = [
@@ -21,6 +21,7 @@ __all__ = [
     "Wearer",
     "cloth_named",
     "drafted",
+    "drafted_layout",
     "layout_of",
     "pieces_of",
     "with_layout",
@@ -145,6 +146,22 @@ def layout_of(job: Job, pieces: tuple[Piece, ...], cloth: str | None = None) -> 
     chosen = cloth_named(job, cloth) if cloth is not None else job.cloths[0]
     placements = next((lay.placements for lay in job.lays if lay.cloth == chosen.name), ())
     return Layout(chosen, tuple(p for p in pieces if p.cloth == chosen.name), placements)
+
+
+def drafted_layout(job: Job, layout: Layout) -> Layout:
+    """A layout of the job before it was changed, with the pieces as they are drafted now.
+
+    Placements of pieces that are no longer made are left out. Raises `DraftingError` as
+    `drafted` does.
+    """
+    cloth = next((c for c in job.cloths if c.name == layout.cloth.name), job.cloths[0])
+    pieces = tuple(piece for piece in pieces_of(job) if piece.cloth == cloth.name)
+    names = {piece_key(piece) for piece in pieces}
+    # A layout without pieces came of a draft that failed; the job still has its lay.
+    lays = [lay.placements for lay in job.lays if lay.cloth == cloth.name]
+    placements = layout.placements if layout.pieces or not lays else lays[0]
+    kept = tuple(placed for placed in placements if placed.piece in names)
+    return Layout(cloth, pieces, kept)
 
 
 def with_layout(job: Job, layout: Layout) -> Job:

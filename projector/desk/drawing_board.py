@@ -95,7 +95,9 @@ class Board:
             cv2.fillPoly(over, [_fixed(rows - low)], colour, cv2.LINE_AA, _PART)
             cv2.addWeighted(over, strength, part, 1.0 - strength, 0.0, part)
 
-    def dot(self, place: npt.ArrayLike, radius_px: float, colour: Colour, filled: bool = True) -> None:
+    def dot(
+        self, place: npt.ArrayLike, radius_px: float, colour: Colour, filled: bool = True
+    ) -> None:
         """A disc or a ring about a place (2,), pixels."""
         x, y = np.asarray(place, dtype=np.float64).reshape(2)
         if max(abs(x), abs(y)) > _FAR:
@@ -132,7 +134,8 @@ class Board:
 
 
 def _fixed(rows: Points) -> npt.NDArray[np.int32]:
-    return np.round(rows * 2**_PART).astype(np.int32)[:, None, :]
+    fixed: npt.NDArray[np.int32] = np.round(rows * 2**_PART).astype(np.int32)[:, None, :]
+    return fixed
 
 
 def _dashes(rows: Points, drawn: float, left_out: float) -> Iterable[Points]:

@@ -45,6 +45,7 @@ class Widgets:
     """The widgets of one window of a given size."""
 
     def __init__(self, size: tuple[int, int], palette: Palette, scale: float) -> None:
+        pygame.font.init()
         self._manager = _Manager(
             size, widget_theme(palette, scale), enable_live_theme_updates=False
         )
@@ -256,8 +257,7 @@ class Widgets:
                         self._told[key] = value
                         self._used.append(Used(key, value, held=True))
             elif isinstance(item, Entry | Notes) and not widget.is_focused:
-                if item.text != widget.get_text() and self._told.get(key) != widget.get_text():
-                    self._tell_text(key, widget)
+                self._tell_text(key, widget)
         if self._held is not None and held is None and self._held in self._made:
             self._used.append(Used(self._held, self._told[self._held]))
         self._held = held

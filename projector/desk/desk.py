@@ -1,0 +1,52 @@
+"""The desk from opening to closing: settings, job, windows, loop."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from projector.desk.areas import SMALLEST
+from projector.desk.errands import Errands, empty_session
+from projector.desk.view import View, told
+from projector.desk.window import DeskWindow
+from projector.errors import ProjectorError
+from projector.files.settings import read_settings
+from projector.settings import Settings
+from projector.stage.commands import apply
+from projector.stage.displays import displays_open
+from projector.stage.loop import Window, run
+
+__all__ = ["at_desk"]
+
+
+def at_desk(
+    job: Path | None = None,
+    table: Path | None = None,
+    display: int | None = None,
+    size: str = "1280x800",
+) -> str:
+    """Work at the desk until the last window is closed; what could not be saved, if anything."""
+    wide, _, high = size.lower().partition("x")
+    if not (wide.isdecimal() and high.isdecimal() and len(size) < 13):
+        raise ProjectorError(f"--window: found {size!r}, wanted WIDTHxHEIGHT such as 1280x800")
+    fault = ""
+    try:
+        settings = read_settings()
+    except ProjectorError as error:
+        settings, fault = Settings(), f"settings: {error}"
+    windows: list[Window] = []
+    with displays_open():
+        errands = Errands(settings, windows, table, display)
+        session, view = empty_session(), told(View(), fault, "stop")
+        if job is not None:
+            from projector.desk.view import Wish
+
+            view, commands = errands.done(Wish("open", job), view, session)
+            for command in commands:
+                session = apply(session, command)
+        shown = (max(int(wide), SMALLEST[0]), max(int(high), SMALLEST[1]))
+        windows.append(DeskWindow(errands, shown, view=view))
+        try:
+            session = run(session, windows, errands.keep)
+        finally:
+            fault = errands.finish(session)
+    return fault

@@ -1,0 +1,128 @@
+"""The whole page of the desk: the row of places, the place that is shown, the line at the foot."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from projector.desk import cloth_place, draft_place, job_place, table_place
+from projector.desk.areas import Area, Frame, cut_left, cut_right, cut_top, inset
+from projector.desk.controls import Button, Item, Panel, Used, Words
+from projector.desk.lettering import broken, line_height
+from projector.desk.palette import LETTERS_PX
+from projector.desk.view import PLACES, Known, Outcome, View, Wish
+from projector.stage.commands import Redo, Undo
+from projector.stage.session import Session
+
+__all__ = ["page_items", "page_used"]
+
+_ITEMS: dict[str, Callable[[View, Session, Known, Frame], tuple[Item, ...]]] = {
+    "draft": draft_place.draft_items,
+    "cloth": cloth_place.cloth_items,
+    "table": table_place.table_items,
+    "job": job_place.job_items,
+}
+_USED: dict[str, Callable[[Used, View, Session, Known], Outcome | None]] = {
+    "draft": draft_place.draft_used,
+    "cloth": cloth_place.cloth_used,
+    "table": table_place.table_used,
+    "job": job_place.job_used,
+}
+_HELP = {
+    "draft": draft_place.HELP,
+    "cloth": cloth_place.HELP,
+    "table": table_place.HELP,
+    "job": job_place.HELP,
+}
+_NAMES = {"draft": "Draft", "cloth": "Cloth", "table": "Table", "job": "Job"}
+_EVERYWHERE = (
+    "Everywhere: F1 help, F2 to F5 the four places, Ctrl+Z undo, Ctrl+Y redo, Ctrl+S "
+    "save, Ctrl+L light or darken the stage, Ctrl+Q quit. Every change is kept as it is made; "
+    "a job that was cut off by a crash opens as it was."
+)
+
+
+def page_items(view: View, session: Session, known: Known, frame: Frame) -> tuple[Item, ...]:
+    """Everything that is shown, the controls in the order the Tab key goes."""
+    items: list[Item] = [Panel(frame.places, "bar"), Panel(frame.foot, "bar")]
+    items += _places(view, session, known, frame)
+    if view.helping:
+        items += _help(view, frame)
+    else:
+        items += _ITEMS[view.place](view, session, known, frame)
+    items += _foot(view, session, known, frame)
+    return tuple(items)
+
+
+def _places(view: View, session: Session, known: Known, frame: Frame) -> list[Item]:
+    bar = inset(frame.places, frame.px(12), frame.px(8))
+    items: list[Item] = []
+    rest = bar
+    for number, place in enumerate(PLACES, 2):
+        slot, rest = cut_left(rest, frame.px(116), frame.px(6))
+        look = "place chosen" if place == view.place else "place"
+        items.append(Button(f"place:{place}", slot, _NAMES[place], look, help=f"F{number}"))  # type: ignore[arg-type]
+    slot, rest = cut_right(rest, frame.px(90), frame.px(6))
+    items.append(Button("help", slot, "Help", "chosen" if view.helping else "plain", help="F1"))
+    slot, rest = cut_right(rest, frame.px(150), frame.px(18))
+    text = "Darken the stage" if known.lit else "Light the stage"
+    able = known.lit or (known.table_map is not None and session.job is not None)
+    help_text = (
+        "Ctrl+L. Opens the table's window on the projector"
+        if able
+        else ("Wants an open job, and a map of the table: see Table")
+    )
+    items.append(Button("stage", slot, text, "chosen" if known.lit else "plain", able, help_text))
+    slot, rest = cut_right(rest, frame.px(84), frame.px(6))
+    items.append(Button("redo", slot, "Redo", enabled=bool(session.future), help="Ctrl+Y"))
+    slot, rest = cut_right(rest, frame.px(84), frame.px(6))
+    items.append(Button("undo", slot, "Undo", enabled=bool(session.past), help="Ctrl+Z"))
+    # Tab goes from the left to the right.
+    return sorted(items, key=lambda item: item.area.x)
+
+
+def _help(view: View, frame: Frame) -> list[Item]:
+    items: list[Item] = [Panel(frame.body)]
+    area = inset(frame.body, frame.px(28), frame.px(20))
+    width = min(area.width, frame.px(860))
+    area = Area(area.x, area.y, width, area.height)
+    title, area = cut_top(area, frame.px(44))
+    items.append(Words(title, _NAMES[view.place], "accent", 1.4, bold=True))
+    for text in (*_HELP[view.place].split("\n"), _EVERYWHERE):
+        letters = round(LETTERS_PX * frame.scale)
+        height = line_height(letters) * len(broken(text, letters, area.width))
+        part, area = cut_top(area, height, frame.px(12))
+        items.append(Words(part, text, wrapped=True))
+    slot, _ = cut_top(area, frame.px(44))
+    items.append(Button("help:close", cut_left(slot, frame.px(140))[0], "Back to work", "main"))
+    return items
+
+
+def _foot(view: View, session: Session, known: Known, frame: Frame) -> list[Item]:
+    line = inset(frame.foot, frame.px(14), 0)
+    right, left = cut_right(line, frame.px(400), frame.px(12))
+    state = ""
+    if session.job is not None:
+        where = "" if known.path is None else f" ({known.path.name})"
+        state = f"{session.job.name}{where}: " + ("saved" if known.saved else "not saved yet")
+    return [
+        Words(left, view.message, view.tone, 0.95),
+        Words(right, state, "soft", 0.95, align="right"),
+    ]
+
+
+def page_used(used: Used, view: View, session: Session, known: Known) -> Outcome:
+    """What a control does."""
+    what, _, rest = used.key.partition(":")
+    if what == "place":
+        return Outcome(replace(view, place=rest, helping=False, trial=None))  # type: ignore[arg-type]
+    if what == "help":
+        return Outcome(replace(view, helping=not view.helping))
+    if what == "undo":
+        return Outcome(replace(view, changing="", trial=None), (Undo(),))
+    if what == "redo":
+        return Outcome(replace(view, changing="", trial=None), (Redo(),))
+    if what == "stage":
+        return Outcome(view, wishes=(Wish("darken" if known.lit else "light"),))
+    found = _USED[view.place](used, view, session, known)
+    return Outcome(view) if found is None else found

@@ -1,0 +1,254 @@
+"""The draft: measurements and options beside the plan and the pieces they make, with findings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from drafting.body import Body
+from drafting.checks import fits_half_width
+from drafting.draft import Draft, draft
+from drafting.errors import DraftingError
+from drafting.finding import Finding
+from drafting.style import Style
+from projector.desk.areas import (
+    Area,
+    Frame,
+    columns,
+    cut_bottom,
+    cut_left,
+    cut_right,
+    cut_top,
+    inset,
+    rows,
+)
+from projector.desk.controls import Button, Entry, Figure, Item, Panel, Slider, Used, Words
+from projector.desk.draft_figure import DraftContent
+from projector.desk.draft_rows import GROUPS, Row, changed_by_row, reset_row, rows_of
+from projector.desk.findings_list import findings_items
+from projector.desk.view import Known, Outcome, View, told
+from projector.errors import ProjectorError
+from projector.job import Job, drafted_layout
+from projector.job_checks import usable_half
+from projector.stage.commands import Replace
+from projector.stage.session import Session
+
+__all__ = ["HELP", "draft_items", "draft_used"]
+
+HELP = (
+    "Every control changes the draft at once. Slide, or type a length such as 92 cm or 36 1/4 in "
+    "and press Enter.\n"
+    "A measurement with ± was not taken but estimated from bust and height; type it in once it is "
+    "taken, and press × to go back to the estimate.\n"
+    "Numbers on the pieces belong to the findings on the right: red must be mended before "
+    "cutting, amber wants a decision, blue informs.\n"
+    "Tab goes from control to control, the arrow keys move a slider, with Shift ten times as far."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class _Made:
+    made: Draft
+    fault: str = ""
+
+
+@lru_cache(maxsize=64)
+def _drafted(body: Body, style: Style, size: str) -> Draft:
+    return draft(body, style, size)
+
+
+def draft_items(view: View, session: Session, known: Known, frame: Frame) -> tuple[Item, ...]:
+    """Everything on the place."""
+    job = view.trial or session.job
+    if job is None or not job.wearers:
+        words = "No job is open." if job is None else "This job has no wearers to draft for."
+        return (Words(frame.body, words, "soft", 1.2, align="middle"),)
+    wearer = min(view.wearer, len(job.wearers) - 1)
+    left, rest = cut_left(frame.body, frame.px(424), frame.px(12))
+    right, middle = cut_right(rest, frame.px(270), frame.px(12))
+    return (
+        *_controls(view, job, wearer, left, frame),
+        *_picture(view, session, job, wearer, middle, right, frame),
+    )
+
+
+def _controls(view: View, job: Job, wearer: int, area: Area, frame: Frame) -> list[Item]:
+    items: list[Item] = [Panel(area)]
+    inner = inset(area, frame.px(10), frame.px(8))
+    people, inner = cut_top(inner, frame.px(38), frame.px(6))
+    items += _wearers(job, wearer, people, frame)
+    tabs, inner = cut_top(inner, frame.px(38), frame.px(8))
+    groups = [name for name in GROUPS if name != "more" or rows_of(job, wearer, name)]
+    for name, tab in zip(groups, columns(tabs, len(groups), frame.px(4)), strict=True):
+        look = "chosen" if name == view.group else "plain"
+        items.append(Button(f"group:{name}", tab, name.capitalize(), look))  # type: ignore[arg-type]
+    all_rows = rows_of(job, wearer, view.group)
+    slots = rows(inner, frame.px(38), frame.px(5))
+    page = 0
+    if len(all_rows) > len(slots):
+        pager, inner = cut_bottom(inner, frame.px(38), frame.px(6))
+        slots = rows(inner, frame.px(38), frame.px(5))
+        count = -(-len(all_rows) // max(1, len(slots)))
+        page = min(view.page, count - 1)
+        back, text, on = columns(pager, 3, frame.px(6))
+        items += [
+            Button("page:back", back, "‹ Before", enabled=page > 0),
+            Words(text, f"{page + 1} of {count}", "soft", align="middle"),
+            Button("page:on", on, "More ›", enabled=page + 1 < count),
+        ]
+    for row, slot in zip(all_rows[page * len(slots) :], slots, strict=False):
+        items += _row(row, slot, frame)
+    return items
+
+
+def _wearers(job: Job, wearer: int, area: Area, frame: Frame) -> list[Item]:
+    label, rest = cut_left(area, frame.px(62), frame.px(4))
+    items: list[Item] = [Words(label, "Wearer", "soft")]
+    shown = 4
+    first = max(0, min(wearer - 1, len(job.wearers) - shown))
+    if len(job.wearers) > shown:
+        back, rest = cut_left(rest, frame.px(34), frame.px(4))
+        on, rest = cut_right(rest, frame.px(34), frame.px(4))
+        items.append(Button("wearer:back", back, "‹", enabled=wearer > 0, help="The one before"))
+        items.append(Button("wearer:on", on, "›", enabled=wearer + 1 < len(job.wearers),
+                            help="The next one"))  # fmt: skip
+    chosen = job.wearers[first : first + shown]
+    for index, slot in enumerate(columns(rest, max(3, len(chosen)), frame.px(4))[: len(chosen)]):
+        number = first + index
+        name = job.wearers[number].name
+        garments = job.wearers[number].garments
+        items.append(
+            Button(f"wearer:{number}", slot, name, "chosen" if number == wearer else "plain",
+                   help=f"{name}: {garments} garment" + ("s" if garments != 1 else ""))
+        )  # fmt: skip
+    return items
+
+
+def _row(row: Row, area: Area, frame: Frame) -> list[Item]:
+    label, rest = cut_left(area, frame.px(138), frame.px(4))
+    items: list[Item] = [Words(label, row.label, size=0.92)]
+    if row.kind == "choice":
+        for choice, slot in zip(row.choices, columns(rest, len(row.choices), frame.px(4)),
+                                strict=True):  # fmt: skip
+            look = "chosen" if choice == row.value else "plain"
+            items.append(Button(f"choose:{row.key}:{choice}", slot, choice, look, help=row.help))  # type: ignore[arg-type]
+        return items
+    if row.kind == "switch":
+        slot, _ = cut_left(rest, frame.px(88))
+        items.append(Button(f"switch:{row.key}", slot, row.text,
+                            "chosen" if row.value else "plain", help=row.help))  # fmt: skip
+        return items
+    entry, rest = cut_left(rest, frame.px(88), frame.px(4))
+    mark, rest = cut_left(rest, frame.px(50), frame.px(4))
+    items.append(Entry(f"value:{row.key}", entry, row.text, row.help))
+    if row.spread is not None:
+        items.append(Words(mark, f"± {row.spread / 10:.1f}", "warning", 0.88, align="middle"))
+    elif row.reset:
+        button, _ = cut_left(mark, frame.px(38))
+        items.append(Button(f"reset:{row.key}", button, "×", "quiet", help=row.reset))
+    low, high = cut_top(rest, rest.height)[0], 0
+    del high
+    items.append(
+        Slider(f"slide:{row.key}", inset(low, 0, frame.px(5)), float(row.value), row.low,
+               row.high, row.step)
+    )  # fmt: skip
+    return items
+
+
+def _picture(
+    view: View,
+    session: Session,
+    job: Job,
+    wearer: int,
+    area: Area,
+    side: Area,
+    frame: Frame,
+) -> list[Item]:
+    person = job.wearers[wearer]
+    fault, stale = "", False
+    try:
+        made = _drafted(person.body, job.style, person.name)
+    except DraftingError as error:
+        fault, stale = str(error), True
+        good = session.job if session.job is not None else job
+        before = good.wearers[min(wearer, len(good.wearers) - 1)]
+        try:
+            made = _drafted(before.body, good.style, before.name)
+        except DraftingError:
+            return [
+                Panel(area),
+                Words(inset(area, frame.px(24)), str(error), "stop", wrapped=True),
+                *findings_items((), view, side, frame, fault),
+            ]
+    findings = (*made.findings, *_widths(job, made))
+    worth = [finding for finding in findings if finding.severity != "fine"]
+    numbered = tuple(enumerate(worth, 1))
+    items: list[Item] = [Panel(area)]
+    tabs, figure = cut_top(inset(area, frame.px(8)), frame.px(36), frame.px(4))
+    _, choices = cut_left(tabs, max(0, tabs.width - frame.px(270)))
+    for name, slot in zip(
+        ("both", "plan", "pieces"), columns(choices, 3, frame.px(4)), strict=True
+    ):
+        look = "chosen" if name == view.shown else "plain"
+        items.append(Button(f"shown:{name}", slot, name.capitalize(), look))  # type: ignore[arg-type]
+    title = f"{person.name}" + (" (the last draft that could be made)" if stale else "")
+    items.append(Words(cut_left(tabs, tabs.width - frame.px(280))[0], title, bold=True))
+    items.append(Figure("draft", figure, DraftContent(made, view.shown, numbered, stale)))
+    items += findings_items(findings, view, side, frame, fault)
+    return items
+
+
+def _widths(job: Job, made: Draft) -> tuple[Finding, ...]:
+    """Whether each piece that is cut on the fold fits its cloth."""
+    cloths = {cloth.name: cloth for cloth in job.cloths}
+    return tuple(
+        fits_half_width(piece, usable_half(cloths.get(piece.cloth, job.cloths[0])))
+        for piece in made.pieces
+        if piece.fold_edge is not None
+    )
+
+
+def draft_used(used: Used, view: View, session: Session, known: Known) -> Outcome | None:
+    """What a control of the place does; None for a control that is not of this place."""
+    what, _, rest = used.key.partition(":")
+    job = session.job
+    if what not in ("group", "page", "wearer", "shown", "findings", "value", "slide", "reset",
+                    "choose", "switch"):  # fmt: skip
+        return None
+    if what == "group":
+        return Outcome(replace(view, group=rest, page=0))
+    if what == "page":
+        return Outcome(replace(view, page=max(0, view.page + (1 if rest == "on" else -1))))
+    if what == "shown":
+        return Outcome(replace(view, shown=rest))
+    if what == "findings":
+        return Outcome(replace(view, all_findings=not view.all_findings))
+    if job is None:
+        return Outcome(view)
+    if what == "wearer":
+        steps = {"back": view.wearer - 1, "on": view.wearer + 1}
+        number = steps[rest] if rest in steps else int(rest)
+        return Outcome(replace(view, wearer=max(0, min(number, len(job.wearers) - 1))))
+    return _changed(what, rest, used, view, session, job)
+
+
+def _changed(what: str, rest: str, used: Used, view: View, session: Session, job: Job) -> Outcome:
+    wearer = min(view.wearer, max(0, len(job.wearers) - 1))
+    key, _, choice = rest.partition(":")
+    try:
+        if what == "reset":
+            after = reset_row(job, wearer, key)
+        else:
+            after = changed_by_row(job, wearer, key, choice if what == "choose" else used.value)
+        if used.held:
+            return Outcome(replace(view, trial=after, message=""))
+        view = replace(view, trial=None)
+        if after == job:
+            return Outcome(view)
+        layout = drafted_layout(after, session.layout)
+    except (DraftingError, ProjectorError) as error:
+        return Outcome(told(replace(view, trial=None), str(error), "stop"))
+    # Steps of one slider by the keys are taken back together.
+    fresh = not (what == "slide" and view.changing == used.key)
+    view = replace(told(view, ""), changing=used.key)
+    return Outcome(view, (Replace(layout, after, fresh),))

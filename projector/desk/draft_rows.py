@@ -1,0 +1,194 @@
+"""The draft's controls as rows: measurements and options with their values and bounds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields, replace
+from typing import Any, Literal
+
+from drafting.body import implausible, measured
+from drafting.errors import DraftingError
+from drafting.measures import MEASURES, NEEDED
+from drafting.style import CHOICES, PARTS, RANGES, Style
+from drafting.survey import ESTIMATES, estimated_body, spread
+from drafting.units import parsed_length, written_length
+from projector.job import Job
+
+__all__ = ["GROUPS", "Row", "changed_by_row", "reset_row", "rows_of"]
+
+_GROUPED: dict[str, tuple[str, ...]] = {
+    "sleeve": (
+        "lift", "sleeve_kind", "sleeve", "wrist_width", "shoulder", "above_shoulder_tip",
+        "underarm_drop", "curve_reach",
+    ),
+    "neck": (
+        "neck_wider", "front_lower", "back_lower", "front_square", "back_square", "neck_stretch",
+    ),
+    "length": ("length", "side_ease"),
+    "edges": ("seam", "body_hem", "wrist_hem", "neck_allowance"),
+}  # fmt: skip
+GROUPS = ("body", *_GROUPED, "more")
+"""The pages of controls; "more" holds every option that no other page names."""
+
+_HELP = {
+    "lift": "How high the sleeve is set: 0 hangs lowest, 1 is straight out. Low sits closer under "
+    "the arm and lets it rise less; high lets it rise and drapes.",
+    "sleeve_kind": "A dolman's underarm curves into the side seam; a bat sleeve runs to the waist.",
+    "sleeve": "From the shoulder tip along the overarm; as long as the arm unless it is set.",
+    "wrist_width": "Whole width of the sleeve at its end; the hand and 3 cm unless it is set.",
+    "side_ease": "How far the side seam lies outside the bodice block; four times this much is "
+    "added around the body.",
+    "underarm_drop": "How far below the bust line the underarm begins.",
+    "curve_reach": "How far from its corner the underarm curve begins, on either side.",
+    "length": "From the waist down to the hem.",
+    "neck_wider": "How far the neckline is moved out along the overarm.",
+    "front_lower": "How far the neckline is lowered at the centre front.",
+    "back_lower": "How far the neckline is lowered at the centre back.",
+    "neck_stretch": "Part by which the neckline's cloth stretches: 0.2 is a fifth.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One control. `key` is "body.bust" or "style.lift"; `value` is in mm, a part or a word.
+
+    `spread` is the standard deviation of an estimate, mm, None for what was measured.
+    `reset` tells what taking the value back would do; empty when there is nothing to take back.
+    """
+
+    key: str
+    label: str
+    kind: Literal["length", "part", "choice", "switch"]
+    value: float | str | bool
+    text: str
+    low: float = 0.0
+    high: float = 1.0
+    step: float = 1.0
+    choices: tuple[str, ...] = ()
+    spread: float | None = None
+    reset: str = ""
+    help: str = ""
+
+
+def rows_of(job: Job, wearer: int, group: str) -> tuple[Row, ...]:
+    """The rows of a group, for one wearer where it is her body."""
+    if group == "body":
+        return tuple(_body_row(job, wearer, name) for name in MEASURES) if job.wearers else ()
+    if group == "more":
+        named = {name for names in _GROUPED.values() for name in names}
+        names = tuple(field.name for field in fields(Style) if field.name not in named)
+    else:
+        known = {field.name for field in fields(Style)}
+        names = tuple(name for name in _GROUPED[group] if name in known)
+    rows = (_style_row(job, wearer, name) for name in names)
+    return tuple(row for row in rows if row is not None)
+
+
+def _label(name: str) -> str:
+    return name.replace("_", " ").capitalize()
+
+
+def _body_row(job: Job, wearer: int, name: str) -> Row:
+    body, measure = job.wearers[wearer].body, MEASURES[name]
+    value = getattr(body, name)
+    estimated = name in body.estimated
+    help_text = f"{measure.term}: {measure.where}."
+    if estimated:
+        help_text += (
+            " Estimated from bust and height by a body survey; two people of three lie within the "
+            "figure after the sign."
+        )
+    return Row(
+        f"body.{name}",
+        _label(name),
+        "length",
+        value,
+        written_length(value, job.units),
+        measure.low,
+        measure.high,
+        1.0,
+        spread=spread(name) if estimated else None,
+        reset="" if estimated or name not in ESTIMATES or name in NEEDED
+        else "Estimate it from bust and height instead.",
+        help=help_text,
+    )  # fmt: skip
+
+
+def _style_row(job: Job, wearer: int, name: str) -> Row | None:
+    default = getattr(Style(), name)
+    value = getattr(job.style, name)
+    key, label, help_text = f"style.{name}", _label(name), _HELP.get(name, "")
+    reset = "" if value == default else "Back to the usual."
+    if name in CHOICES:
+        return Row(key, label, "choice", value, str(value), choices=CHOICES[name], help=help_text)
+    if isinstance(default, bool):
+        return Row(key, label, "switch", value, "yes" if value else "no", help=help_text)
+    if name not in RANGES:
+        return None
+    low, high = RANGES[name]
+    if name in PARTS:
+        return Row(key, label, "part", value, f"{value:.2f}", low, high, 0.01,
+                   reset=reset, help=help_text)  # fmt: skip
+    if value is None:
+        value = _unset(job, wearer, name)
+        if value is None:
+            return None
+    return Row(key, label, "length", value, written_length(value, job.units), low, high, 1.0,
+               reset=reset, help=help_text)  # fmt: skip
+
+
+def _unset(job: Job, wearer: int, name: str) -> float | None:
+    """What an option that is left open comes to for a wearer."""
+    if not job.wearers:
+        return sum(RANGES[name]) / 2
+    body = job.wearers[wearer].body
+    return {"sleeve": body.arm, "wrist_width": body.hand + 30.0}.get(name, sum(RANGES[name]) / 2)
+
+
+def changed_by_row(job: Job, wearer: int, key: str, value: float | str) -> Job:
+    """The job with a control's new value; text is read as a length in the job's unit.
+
+    Raises `DraftingError` where the value is none; the job that was given stays good.
+    """
+    part, _, name = key.partition(".")
+    if part == "style" and name in CHOICES:
+        return _with_option(job, name, value)
+    if part == "style" and isinstance(getattr(job.style, name), bool):
+        return _with_option(job, name, not getattr(job.style, name))
+    number = _number(value, "" if part == "style" and name in PARTS else job.units)
+    if part == "style":
+        return _with_option(job, name, number)
+    fault = implausible(name, number)
+    if fault:
+        raise DraftingError(f"{_label(name)}: {fault}")
+    known = measured(job.wearers[wearer].body)
+    return _with_body(job, wearer, {**known, name: number})
+
+
+def reset_row(job: Job, wearer: int, key: str) -> Job:
+    """The job with an option as usual, or a measurement estimated again."""
+    part, _, name = key.partition(".")
+    if part == "style":
+        return _with_option(job, name, getattr(Style(), name))
+    known = measured(job.wearers[wearer].body)
+    return _with_body(job, wearer, {kept: size for kept, size in known.items() if kept != name})
+
+
+def _with_option(job: Job, name: str, value: Any) -> Job:
+    return replace(job, style=replace(job.style, **{name: value}))
+
+
+def _with_body(job: Job, wearer: int, known: dict[str, float]) -> Job:
+    wearers = list(job.wearers)
+    wearers[wearer] = replace(wearers[wearer], body=estimated_body(known))
+    return replace(job, wearers=tuple(wearers))
+
+
+def _number(value: float | str, unit: str) -> float:
+    if not isinstance(value, str):
+        return value
+    if unit:
+        return parsed_length(value.replace("±", " ").strip(), unit)
+    try:
+        return float(value.replace(",", "."))
+    except ValueError:
+        raise DraftingError(f"{value!r} is not a number such as 0.4") from None

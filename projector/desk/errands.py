@@ -1,0 +1,280 @@
+"""What the desk has done for it: files, settings, the stage's window, the search's process."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from importlib.resources import files
+from pathlib import Path
+
+import pygame
+
+from calibration.errors import CalibrationError
+from calibration.table_map import TableMap
+from drafting.errors import DraftingError
+from drafting.plane import Motion
+from projector.cloth.cloth import Cloth
+from projector.cloth.layout import Layout
+from projector.desk.view import Known, View, Wish, told
+from projector.errors import ProjectorError
+from projector.files.opening import OpenJob, new_job
+from projector.files.settings import write_settings
+from projector.files.table import read_table
+from projector.files.writing import write_text
+from projector.job import Job, drafted_layout, with_layout
+from projector.settings import Settings, with_recent
+from projector.stage.commands import Command, Open
+from projector.stage.loop import Window
+from projector.stage.session import Session
+from projector.stage.window import StageWindow
+
+__all__ = ["Errands", "empty_session", "job_now"]
+
+FAULTS = (DraftingError, CalibrationError, ProjectorError)
+Done = tuple[View, tuple[Command, ...]]
+
+
+def empty_session() -> Session:
+    """A session with nothing in it, as the desk begins without a job."""
+    return Session(Layout(Cloth(), ()))
+
+
+def job_now(session: Session) -> Job | None:
+    """The job as the session has it, its lay included."""
+    if session.job is None or not session.layout.pieces:
+        return session.job
+    before = {lay.cloth: lay.placements for lay in session.job.lays}
+    if before.get(session.layout.cloth.name, ()) == session.layout.placements:
+        return session.job
+    return with_layout(session.job, session.layout)
+
+
+def session_of(job: Job) -> tuple[Session, str]:
+    """A session on the job's first cloth, and what is wrong with the job, if anything."""
+    blank = Layout(job.cloths[0], ())
+    try:
+        return Session(drafted_layout(job, blank), job=job), ""
+    except FAULTS as error:
+        return Session(blank, job=job), str(error)
+
+
+class Errands:
+    """Carries out wishes. `windows` is the loop's own list, so that the stage can be added."""
+
+    def __init__(
+        self,
+        settings: Settings,
+        windows: list[Window],
+        table: Path | None = None,
+        display: int | None = None,
+    ) -> None:
+        self.settings = settings
+        self.windows = windows
+        self.display = display if display is not None else settings.display
+        self.opened: OpenJob | None = None
+        self.table_map: TableMap | None = None
+        self.table_told = ""
+        self._stage: StageWindow | None = None
+        self._folder = Path.cwd()
+        self._listing: tuple[tuple[str, bool], ...] = ()
+        self._news = ""
+        if table is not None or settings.table:
+            self._take_table(table or Path(settings.table))
+        self._list()
+
+    # --- what is known -------------------------------------------------------------------
+
+    def known(self, session: Session) -> Known:
+        """What is around the desk now."""
+        return Known(
+            path=self.opened.path if self.opened else None,
+            saved=self.opened is None or self.opened.saved == job_now(session),
+            settings=self.settings,
+            displays=tuple(pygame.display.get_desktop_sizes()),
+            table_map=self.table_map,
+            table_told=self.table_told,
+            lit=self._stage is not None and self._stage.open,
+            folder=self._folder,
+            listing=self._listing,
+        )
+
+    @property
+    def pace(self) -> float | None:
+        """Seconds between looks at work that goes on by itself; None when there is none."""
+        return None
+
+    def news(self, view: View, session: Session) -> Done:
+        """What has come of work that goes on by itself."""
+        if self._news:
+            view, self._news = told(view, self._news, "stop"), ""
+        return view, ()
+
+    def keep(self, session: Session) -> None:
+        """Journal a finished gesture; the worker is told when that fails."""
+        job = job_now(session)
+        if self.opened is None or job is None:
+            return
+        try:
+            self.opened.note(job)
+        except ProjectorError as error:
+            self._news = str(error)
+
+    def finish(self, session: Session) -> str:
+        """Save and let go of the job; what went wrong, if anything did."""
+        fault = ""
+        if self.opened is not None:
+            self.keep(session)
+            try:
+                self.opened.save()
+            except ProjectorError as error:
+                fault = str(error)
+            self.opened.close()
+            self.opened = None
+        return fault
+
+    # --- wishes --------------------------------------------------------------------------
+
+    def done(self, wish: Wish, view: View, session: Session) -> Done:
+        """Carry out a wish; what cannot be done is told at the foot and changes nothing."""
+        try:
+            return self._carried(wish, view, session)
+        except FAULTS as error:
+            return told(view, str(error), "stop"), ()
+        except OSError as error:
+            return told(view, f"{error.filename}: {error.strerror or error}", "stop"), ()
+
+    def _carried(self, wish: Wish, view: View, session: Session) -> Done:
+        match wish.what:
+            case "open" | "dropped":
+                return self.open_job(Path(wish.value), view, session)
+            case "folder" | "path":
+                path = Path(wish.value)
+                if path.is_dir():
+                    self._folder = path.resolve()
+                    self._list()
+                    return told(view, ""), ()
+                return self.open_job(path, view, session)
+            case "new":
+                return self._new(str(wish.value), view, session)
+            case "example":
+                return self._example(view, session)
+            case "save":
+                return self._saved(view, session)
+            case "copy":
+                return self._copied(view, session)
+            case "settings":
+                self._set(wish.value)
+                return view, ()
+            case "light":
+                return self._light(view, session)
+            case "darken":
+                if self._stage is not None and self._stage.open:
+                    self._stage.close()
+                return told(view, "the stage is dark"), ()
+        raise ProjectorError(f"nobody knows how to {wish.what}")
+
+    def open_job(self, path: Path, view: View, session: Session) -> Done:
+        """Open a job; the one that was open is saved first."""
+        path = path.resolve()
+        if self.opened is not None and self.opened.path == path:
+            return told(replace(view, place="draft"), "this job is open already"), ()
+        opened = OpenJob(path)
+        fault = self.finish(session)
+        self.opened = opened
+        self._set(with_recent(self.settings, str(path)))
+        fresh, wrong = session_of(opened.job)
+        fresh = replace(fresh, table_from_cloth=session.table_from_cloth, layers=session.layers)
+        place = "draft" if opened.job.wearers else "job"
+        view = replace(view, place=place, wearer=0, page=0, trial=None, changing="", parts={})  # type: ignore[arg-type]
+        problem = wrong or fault
+        view = told(view, problem or ". ".join(opened.told), "stop" if problem else "soft")
+        return view, (Open(fresh),)
+
+    def _new(self, name: str, view: View, session: Session) -> Done:
+        stem = "".join(c if c.isalnum() or c in "-_" else "-" for c in name.strip()).strip("-")
+        if not stem:
+            raise ProjectorError("a new job needs a name; type one beside the button")
+        path = self._folder / f"{stem}.yaml"
+        new_job(path, Job(name.strip()))
+        self._list()
+        return self.open_job(path, view, session)
+
+    def _example(self, view: View, session: Session) -> Done:
+        path = _free(self._folder / "choir.yaml")
+        text = files("projector.demonstration").joinpath("choir.yaml").read_text("utf-8")
+        write_text(path, text)
+        self._list()
+        return self.open_job(path, view, session)
+
+    def _saved(self, view: View, session: Session) -> Done:
+        if self.opened is None:
+            return told(view, "no job is open"), ()
+        self.keep(session)
+        self.opened.save()
+        return told(view, f"saved {self.opened.path}", "fine"), ()
+
+    def _copied(self, view: View, session: Session) -> Done:
+        job = job_now(session)
+        if self.opened is None or job is None:
+            return told(view, "no job is open"), ()
+        path = _free(self.opened.path)
+        new_job(path, job)
+        self._list()
+        return told(view, f"copied to {path.name}", "fine"), ()
+
+    def _set(self, settings: Settings) -> None:
+        self.settings = settings
+        write_settings(settings)
+
+    def _list(self) -> None:
+        found = []
+        try:
+            for path in self._folder.iterdir():
+                if path.name.startswith("."):
+                    continue
+                if path.is_dir():
+                    found.append((path.name, True))
+                elif path.suffix in (".yaml", ".yml"):
+                    found.append((path.name, False))
+        except OSError as error:
+            self._news = f"{self._folder}: cannot be listed ({error.strerror or error})"
+        self._listing = tuple(sorted(found, key=lambda entry: (entry[1], entry[0].lower())))
+
+    # --- the table -----------------------------------------------------------------------
+
+    def _take_table(self, path: Path) -> None:
+        try:
+            self.table_map = read_table(path)
+            self.table_told = str(path)
+        except FAULTS as error:
+            self._news = str(error)
+
+    def _light(self, view: View, session: Session) -> Done:
+        if self.table_map is None:
+            raise ProjectorError("the table is not calibrated yet: see Table")
+        if self._stage is not None and self._stage.open:
+            return view, ()
+        self._stage = StageWindow(self.table_map, self._projector())
+        self.windows.append(self._stage)
+        return told(view, "the stage is lit", "fine"), ()
+
+    def _projector(self) -> int:
+        """The display that was chosen, or the only one of the map's size that is not the first."""
+        if self.display is not None:
+            return self.display
+        assert self.table_map is not None
+        sizes = pygame.display.get_desktop_sizes()
+        fits = [n for n, size in enumerate(sizes) if size == self.table_map.screen_size]
+        return max(fits, default=len(sizes) - 1)
+
+
+def _free(path: Path) -> Path:
+    number, free = 2, path
+    while free.exists():
+        free = path.with_name(f"{path.stem}-{number}{path.suffix}")
+        number += 1
+    return free
+
+
+def table_placed(left: float, near: float) -> Motion:
+    """Where the cloth lies on the table."""
+    return Motion(0.0, left, near)

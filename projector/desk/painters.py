@@ -1,0 +1,20 @@
+"""Which painter draws which content of a figure."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pygame
+
+from projector.desk.draft_figure import DraftContent, paint_draft
+from projector.desk.palette import Palette
+
+__all__ = ["painted"]
+
+_PAINTERS: dict[type, Any] = {DraftContent: paint_draft}
+
+
+def painted(content: Any, size: tuple[int, int], palette: Palette, scale: float) -> pygame.Surface:
+    """The picture of a content, of this size in pixels."""
+    picture: pygame.Surface = _PAINTERS[type(content)](content, size, palette, scale)
+    return picture

@@ -1,0 +1,128 @@
+"""What the desk shows: what only the desk knows, what is around it, and what it wishes done."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+from typing import Any, Literal
+
+from calibration.table_map import TableMap
+from projector.cloth.layout import Layout
+from projector.desk.controls import Tone
+from projector.job import Job
+from projector.settings import Settings
+from projector.stage.commands import Command
+
+__all__ = ["PLACES", "Known", "Outcome", "Place", "Search", "View", "Wish", "told", "wishing"]
+
+Place = Literal["draft", "cloth", "table", "job"]
+PLACES: tuple[Place, ...] = ("draft", "cloth", "table", "job")
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """What only the desk knows.
+
+    Parameters
+    ----------
+    place
+        Which of the places is shown.
+    message, tone
+        The latest thing told at the foot.
+    helping
+        Whether the help of the place is shown.
+    wearer, group, page
+        Whose draft is shown, which controls, and which page of them.
+    shown
+        What the figure of the draft shows: "both", "plan" or "pieces".
+    all_findings
+        Whether findings that are fine are listed too.
+    trial
+        The job with a slider where it is held; None while none is held.
+    changing
+        The control that made the latest change, so that more of the same is undone with it.
+    dragged
+        What the pointer holds in a figure: a place's own value.
+    parts
+        What each place remembers for itself, by its name.
+    """
+
+    place: Place = "job"
+    message: str = ""
+    tone: Tone = "soft"
+    helping: bool = False
+    wearer: int = 0
+    group: str = "body"
+    page: int = 0
+    shown: str = "both"
+    all_findings: bool = False
+    trial: Job | None = None
+    changing: str = ""
+    dragged: Any = None
+    parts: dict[str, Any] = field(default_factory=dict)
+
+    def part(self, name: str, usual: Any) -> Any:
+        """What a place remembers for itself."""
+        return self.parts.get(name, usual)
+
+    def with_part(self, name: str, value: Any) -> View:
+        """The view with a place's own memory changed."""
+        return replace(self, parts={**self.parts, name: value})
+
+
+@dataclass(frozen=True, slots=True)
+class Search:
+    """A search for a shorter lay under way: seconds done and allowed, the shortest lay so far."""
+
+    elapsed: float
+    budget: float
+    length: float | None = None
+    tried: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """What is around the desk: the job's file, settings, displays, the table's map.
+
+    `before_search` is the layout that the latest search began with, None when there was none;
+    `listing` is what lies in `folder`: names, and whether each is a folder.
+    """
+
+    path: Path | None = None
+    saved: bool = True
+    settings: Settings = field(default_factory=Settings)
+    displays: tuple[tuple[int, int], ...] = ()
+    table_map: TableMap | None = None
+    table_told: str = ""
+    lit: bool = False
+    search: Search | None = None
+    before_search: Layout | None = None
+    folder: Path = field(default_factory=Path)
+    listing: tuple[tuple[str, bool], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """Something the pure part cannot do itself: a file, a window, a process, a camera."""
+
+    what: str
+    value: Any = None
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What comes of a control: the view, commands to the session, wishes to the shell."""
+
+    view: View
+    commands: tuple[Command, ...] = ()
+    wishes: tuple[Wish, ...] = ()
+
+
+def told(view: View, message: str, tone: Tone = "soft") -> View:
+    """The view with a message at the foot, its first line only."""
+    return replace(view, message=message.splitlines()[0] if message else "", tone=tone)
+
+
+def wishing(view: View, what: str, value: Any = None) -> Outcome:
+    """An outcome of one wish alone."""
+    return Outcome(view, wishes=(Wish(what, value),))

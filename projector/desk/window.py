@@ -1,0 +1,281 @@
+"""The desk: the window on the worker's own screen. It runs no loop of its own (`stage.loop`)."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+from typing import Any
+
+import pygame
+
+from projector.desk.areas import SMALLEST, Frame, framed
+from projector.desk.controls import Figure, Item, Panel, Progress, Used, Words
+from projector.desk.desk_page import page_items, page_used
+from projector.desk.errands import Errands
+from projector.desk.lettering import broken, line_height, written
+from projector.desk.painters import painted
+from projector.desk.palette import LETTERS_PX, Palette, palette_named
+from projector.desk.pointing import figure_keyed, figure_pointed
+from projector.desk.view import PLACES, Outcome, View, Wish, told
+from projector.desk.widgets import Widgets
+from projector.stage.commands import CloseWindow, Command, Quit, Redo, Undo, apply
+from projector.stage.session import Session
+
+__all__ = ["DeskWindow"]
+
+_SETTLING = 0.25
+"""Seconds after the latest input in which the widgets may still change by themselves."""
+_RESTING = 1.2
+"""Seconds until a resting pointer has been told what a control is for."""
+
+
+class DeskWindow:
+    """The window, with its view and its widgets; `errands` are what touches files and screens."""
+
+    def __init__(
+        self,
+        errands: Errands,
+        size: tuple[int, int] = (1280, 800),
+        place: tuple[int, int] | None = None,
+        view: View | None = None,
+    ) -> None:
+        position: Any = place if place is not None else pygame.WINDOWPOS_CENTERED
+        self._window = pygame.Window("Shearlight desk", size, position=position, resizable=True)
+        self._window.minimum_size = SMALLEST
+        self._surface = self._window.get_surface()
+        self.errands = errands
+        self.view = View() if view is None else view
+        self._open = True
+        self._used_at = time.monotonic()
+        self._drawn_at = 0.0
+        self._dirty = True
+        self._pictures: dict[str, tuple[Any, tuple[int, int], pygame.Surface]] = {}
+        self._items: tuple[Item, ...] = ()
+        self._late = False
+        self._dress()
+
+    def _dress(self) -> None:
+        size = self._window.size
+        self._theme = self.errands.settings.theme
+        self._palette: Palette = palette_named(self._theme)
+        self._frame: Frame = framed(size)
+        self._widgets = Widgets(size, self._palette, self._frame.scale)
+        self._pictures.clear()
+        self._items = ()
+        self._dirty = True
+
+    @property
+    def open(self) -> bool:
+        """False once it has been closed."""
+        return self._open
+
+    @property
+    def busy(self) -> bool:
+        """True while a slider or something in a figure is held."""
+        return self._widgets.held or self.view.dragged is not None
+
+    @property
+    def patience(self) -> float | None:
+        """Seconds after which the window wants a turn though nothing happens."""
+        since = time.monotonic() - self._used_at
+        waits = []
+        if since < _SETTLING:
+            waits.append(0.02)
+        elif since < _RESTING:
+            waits.append(0.1)
+        if self._late:
+            waits.append(0.05)
+        if self._widgets.typing:
+            waits.append(0.5)
+        pace = self.errands.pace
+        if pace is not None:
+            waits.append(pace)
+        return min(waits, default=None)
+
+    def hears(self, event: pygame.Event) -> bool:
+        """Whether an event is the desk's, or nobody's."""
+        return getattr(event, "window", None) in (None, self._window)
+
+    def heard(self, event: pygame.Event, session: Session) -> tuple[Command, ...]:
+        """What an event commands."""
+        if event.type == pygame.QUIT:
+            return (Quit(),)
+        if event.type == pygame.WINDOWCLOSE:
+            return (CloseWindow(),)
+        if event.type in (pygame.WINDOWRESIZED, pygame.WINDOWSIZECHANGED):
+            self._surface = self._window.get_surface()
+            self._dress()
+            return ()
+        if event.type in (pygame.WINDOWEXPOSED, pygame.WINDOWENTER, pygame.WINDOWFOCUSGAINED):
+            self._dirty = True
+        if event.type in (pygame.MOUSEMOTION, pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP,
+                          pygame.MOUSEWHEEL, pygame.KEYDOWN, pygame.KEYUP, pygame.TEXTINPUT,
+                          pygame.DROPFILE):  # fmt: skip
+            self._used_at = time.monotonic()
+            self._dirty = True
+            return self._input(event, session)
+        return ()
+
+    def _input(self, event: pygame.Event, session: Session) -> tuple[Command, ...]:
+        known = self.errands.known(session)
+        if event.type == pygame.DROPFILE:
+            return self._done(Outcome(self.view, wishes=(Wish("dropped", event.file),)), session)
+        if event.type == pygame.KEYDOWN:
+            outcome = self._shortcut(event, session)
+            if outcome is not None:
+                return self._done(outcome, session)
+        if self.view.dragged is None and self._widgets.heard(event):
+            return ()
+        figures = tuple(item for item in self._items if isinstance(item, Figure))
+        if event.type == pygame.KEYDOWN:
+            outcome = figure_keyed(event, figures, self.view, session, known)
+        else:
+            outcome = figure_pointed(event, figures, self.view, session, known, self._frame)
+            if event.type == pygame.MOUSEMOTION and self.view.dragged is not None:
+                self._widgets.heard(event)
+        return () if outcome is None else self._done(outcome, session)
+
+    def _shortcut(self, event: pygame.Event, session: Session) -> Outcome | None:
+        keys = {pygame.K_F2: 0, pygame.K_F3: 1, pygame.K_F4: 2, pygame.K_F5: 3}
+        known = self.errands.known(session)
+        if event.key in keys:
+            return page_used(Used(f"place:{PLACES[keys[event.key]]}"), self.view, session, known)
+        if event.key == pygame.K_F1:
+            return page_used(Used("help"), self.view, session, known)
+        if event.key == pygame.K_ESCAPE and self.view.helping:
+            return page_used(Used("help"), self.view, session, known)
+        if not event.mod & pygame.KMOD_CTRL or (self._widgets.typing and event.key in _TYPISTS):
+            return None
+        again = event.key == pygame.K_y or event.mod & pygame.KMOD_SHIFT
+        view = replace(self.view, changing="", trial=None)
+        match event.key:
+            case pygame.K_z | pygame.K_y:
+                return Outcome(view, (Redo() if again else Undo(),))
+            case pygame.K_s:
+                return Outcome(self.view, wishes=(Wish("save"),))
+            case pygame.K_l:
+                return Outcome(self.view, wishes=(Wish("darken" if known.lit else "light"),))
+            case pygame.K_q:
+                return Outcome(self.view, (Quit(),))
+        return None
+
+    def turn(self, session: Session, elapsed: float) -> tuple[Command, ...]:
+        """What the widgets and finished errands command."""
+        commands: list[Command] = []
+        now = session
+        for used in self._widgets.turn(elapsed):
+            outcome = page_used(used, self.view, now, self.errands.known(now))
+            for command in self._done(outcome, now):
+                commands.append(command)
+                now = apply(now, command)
+            self._dirty = True
+        view, news = self.errands.news(self.view, now)
+        if view is not self.view or news:
+            self._dirty = True
+        self.view = view
+        if self.errands.settings.theme != self._theme:
+            self._dress()
+        return (*commands, *news)
+
+    def _done(self, outcome: Outcome, session: Session) -> tuple[Command, ...]:
+        self.view = outcome.view
+        commands = list(outcome.commands)
+        now = session
+        for command in commands:
+            now = apply(now, command)
+        for wish in outcome.wishes:
+            self.view, more = self.errands.done(wish, self.view, now)
+            for command in more:
+                now = apply(now, command)
+            commands += more
+        return tuple(commands)
+
+    def show(self, session: Session) -> None:
+        """Draw what has changed; a change that came from the stage may wait a little."""
+        items = page_items(self.view, session, self.errands.known(session), self._frame)
+        if items != self._items:
+            mine = time.monotonic() - self._used_at < _SETTLING
+            if not mine and time.monotonic() - self._drawn_at < 0.1:
+                self._late = True  # the stage goes first while a piece is dragged there
+                return
+            self._items = items
+            self._widgets.match(items)
+            self._dirty = True
+        settling = time.monotonic() - self._used_at < _RESTING or self._widgets.typing
+        if not self._dirty and not settling:
+            return
+        self._late = self._dirty = False
+        self._draw()
+        self._window.flip()
+        self._drawn_at = time.monotonic()
+
+    def picture(self) -> pygame.Surface:
+        """What was drawn last."""
+        return self._surface.copy()
+
+    def _draw(self) -> None:
+        palette, surface = self._palette, self._surface
+        surface.fill(palette.ground)
+        seen = set()
+        for item in self._items:
+            match item:
+                case Panel(area, tone):
+                    square = (area.x, area.y, *area.size)
+                    colour = {"stop": palette.stop, "warning": palette.warning,
+                              "accent": palette.accent_pale}.get(tone)  # fmt: skip
+                    colour = getattr(palette, tone) if colour is None else colour
+                    radius = 0 if tone == "bar" else self._frame.px(8)
+                    pygame.draw.rect(surface, colour, square, border_radius=radius)
+                case Words():
+                    self._words(item)
+                case Figure(key, area, content):
+                    seen.add(key)
+                    known = self._pictures.get(key)
+                    if known is None or known[1] != area.size or known[0] != content:
+                        picture = painted(content, area.size, palette, self._frame.scale)
+                        known = self._pictures[key] = (content, area.size, picture)
+                    surface.blit(known[2], (area.x, area.y))
+                case Progress(area, part, text):
+                    square = (area.x, area.y, *area.size)
+                    pygame.draw.rect(surface, palette.well, square, border_radius=6)
+                    done = (
+                        area.x,
+                        area.y,
+                        round(area.width * min(1.0, max(0.0, part))),
+                        area.height,
+                    )
+                    pygame.draw.rect(surface, palette.accent_pale, done, border_radius=6)
+                    self._words(Words(area, text, align="middle"))
+        self._pictures = {key: kept for key, kept in self._pictures.items() if key in seen}
+        self._widgets.draw(surface)
+
+    def _words(self, words: Words) -> None:
+        palette, area = self._palette, words.area
+        tones = {"plain": palette.panel, "on accent": palette.on_accent}
+        colour = tones.get(words.tone) or getattr(palette, words.tone, palette.ink)
+        size = round(words.size * LETTERS_PX * self._frame.scale)
+        lines = broken(words.text, size, area.width, words.bold) if words.wrapped else (words.text,)
+        step = line_height(size)
+        y = area.y if words.wrapped else area.y + (area.height - step) // 2
+        for line in lines:
+            if words.wrapped and y + step > area.bottom + step // 2:
+                break
+            picture = written(line, size, colour, words.bold, area.width)
+            free = area.width - picture.get_width()
+            x = area.x + {"left": 0, "middle": free // 2, "right": free}[words.align]
+            self._surface.blit(picture, (x, y + (step - picture.get_height()) // 2))
+            y += step
+
+    def tell(self, message: str) -> None:
+        """Tell something at the foot."""
+        self.view = told(self.view, message)
+        self._dirty = True
+
+    def close(self) -> None:
+        """Close the window."""
+        self._open = False
+        self._window.destroy()
+
+
+_TYPISTS = (pygame.K_z, pygame.K_y)
+"""Keys that an entry uses itself together with Ctrl."""
