@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from projector.desk import cloth_place, draft_place, job_place, table_place
 from projector.desk.areas import Area, Frame, cut_left, cut_right, cut_top, inset
-from projector.desk.controls import Button, Item, Panel, Used, Words
+from projector.desk.controls import Button, Item, Look, Panel, Used, Words
 from projector.desk.lettering import broken, line_height
 from projector.desk.palette import LETTERS_PX
 from projector.desk.view import PLACES, Known, Outcome, View, Wish
@@ -60,8 +60,8 @@ def _places(view: View, session: Session, known: Known, frame: Frame) -> list[It
     rest = bar
     for number, place in enumerate(PLACES, 2):
         slot, rest = cut_left(rest, frame.px(116), frame.px(6))
-        look = "place chosen" if place == view.place else "place"
-        items.append(Button(f"place:{place}", slot, _NAMES[place], look, help=f"F{number}"))  # type: ignore[arg-type]
+        look: Look = "place chosen" if place == view.place else "place"
+        items.append(Button(f"place:{place}", slot, _NAMES[place], look, help=f"F{number}"))
     slot, rest = cut_right(rest, frame.px(90), frame.px(6))
     items.append(Button("help", slot, "Help", "chosen" if view.helping else "plain", help="F1"))
     slot, rest = cut_right(rest, frame.px(150), frame.px(18))
@@ -104,7 +104,7 @@ def _foot(view: View, session: Session, known: Known, frame: Frame) -> list[Item
     state = ""
     if session.job is not None:
         where = "" if known.path is None else f" ({known.path.name})"
-        state = f"{session.job.name}{where}: " + ("saved" if known.saved else "not saved yet")
+        state = f"{session.job.name}{where}: " + ("saved" if known.saved else "kept, not saved yet")
     return [
         Words(left, view.message, view.tone, 0.95),
         Words(right, state, "soft", 0.95, align="right"),
@@ -115,7 +115,8 @@ def page_used(used: Used, view: View, session: Session, known: Known) -> Outcome
     """What a control does."""
     what, _, rest = used.key.partition(":")
     if what == "place":
-        return Outcome(replace(view, place=rest, helping=False, trial=None))  # type: ignore[arg-type]
+        place = next(each for each in PLACES if each == rest)
+        return Outcome(replace(view, place=place, helping=False, trial=None))
     if what == "help":
         return Outcome(replace(view, helping=not view.helping))
     if what == "undo":

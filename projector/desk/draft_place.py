@@ -22,7 +22,7 @@ from projector.desk.areas import (
     inset,
     rows,
 )
-from projector.desk.controls import Button, Entry, Figure, Item, Panel, Slider, Used, Words
+from projector.desk.controls import Button, Entry, Figure, Item, Look, Panel, Slider, Used, Words
 from projector.desk.draft_figure import DraftContent
 from projector.desk.draft_rows import GROUPS, Row, changed_by_row, reset_row, rows_of
 from projector.desk.findings_list import findings_items
@@ -80,8 +80,8 @@ def _controls(view: View, job: Job, wearer: int, area: Area, frame: Frame) -> li
     tabs, inner = cut_top(inner, frame.px(38), frame.px(8))
     groups = [name for name in GROUPS if name != "more" or rows_of(job, wearer, name)]
     for name, tab in zip(groups, columns(tabs, len(groups), frame.px(4)), strict=True):
-        look = "chosen" if name == view.group else "plain"
-        items.append(Button(f"group:{name}", tab, name.capitalize(), look))  # type: ignore[arg-type]
+        look: Look = "chosen" if name == view.group else "plain"
+        items.append(Button(f"group:{name}", tab, name.capitalize(), look))
     all_rows = rows_of(job, wearer, view.group)
     slots = rows(inner, frame.px(38), frame.px(5))
     page = 0
@@ -130,8 +130,8 @@ def _row(row: Row, area: Area, frame: Frame) -> list[Item]:
     if row.kind == "choice":
         for choice, slot in zip(row.choices, columns(rest, len(row.choices), frame.px(4)),
                                 strict=True):  # fmt: skip
-            look = "chosen" if choice == row.value else "plain"
-            items.append(Button(f"choose:{row.key}:{choice}", slot, choice, look, help=row.help))  # type: ignore[arg-type]
+            look: Look = "chosen" if choice == row.value else "plain"
+            items.append(Button(f"choose:{row.key}:{choice}", slot, choice, look, help=row.help))
         return items
     if row.kind == "switch":
         slot, _ = cut_left(rest, frame.px(88))
@@ -189,8 +189,8 @@ def _picture(
     for name, slot in zip(
         ("both", "plan", "pieces"), columns(choices, 3, frame.px(4)), strict=True
     ):
-        look = "chosen" if name == view.shown else "plain"
-        items.append(Button(f"shown:{name}", slot, name.capitalize(), look))  # type: ignore[arg-type]
+        look: Look = "chosen" if name == view.shown else "plain"
+        items.append(Button(f"shown:{name}", slot, name.capitalize(), look))
     title = f"{person.name}" + (" (the last draft that could be made)" if stale else "")
     items.append(Words(cut_left(tabs, tabs.width - frame.px(280))[0], title, bold=True))
     items.append(Figure("draft", figure, DraftContent(made, view.shown, numbered, stale)))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from importlib.resources import files
 from pathlib import Path
@@ -11,9 +12,9 @@ import pygame
 from calibration.errors import CalibrationError
 from calibration.table_map import TableMap
 from drafting.errors import DraftingError
-from drafting.plane import Motion
 from projector.cloth.cloth import Cloth
 from projector.cloth.layout import Layout
+from projector.desk.laying import Laying, rest_laid, tidied
 from projector.desk.view import Known, View, Wish, told
 from projector.errors import ProjectorError
 from projector.files.opening import OpenJob, new_job
@@ -22,7 +23,7 @@ from projector.files.table import read_table
 from projector.files.writing import write_text
 from projector.job import Job, drafted_layout, with_layout
 from projector.settings import Settings, with_recent
-from projector.stage.commands import Command, Open
+from projector.stage.commands import Command, Open, Replace
 from projector.stage.loop import Window
 from projector.stage.session import Session
 from projector.stage.window import StageWindow
@@ -77,6 +78,7 @@ class Errands:
         self._folder = Path.cwd()
         self._listing: tuple[tuple[str, bool], ...] = ()
         self._news = ""
+        self._laying = Laying()
         if table is not None or settings.table:
             self._take_table(table or Path(settings.table))
         self._list()
@@ -93,6 +95,8 @@ class Errands:
             table_map=self.table_map,
             table_told=self.table_told,
             lit=self._stage is not None and self._stage.open,
+            search=self._laying.progress,
+            before_search=self._laying.before,
             folder=self._folder,
             listing=self._listing,
         )
@@ -100,13 +104,14 @@ class Errands:
     @property
     def pace(self) -> float | None:
         """Seconds between looks at work that goes on by itself; None when there is none."""
-        return None
+        return None if self._laying.progress is None else 0.2
 
     def news(self, view: View, session: Session) -> Done:
         """What has come of work that goes on by itself."""
         if self._news:
             view, self._news = told(view, self._news, "stop"), ""
-        return view, ()
+        lays, message = self._laying.news(session.layout)
+        return (told(view, message) if message else view), lays
 
     def keep(self, session: Session) -> None:
         """Journal a finished gesture; the worker is told when that fails."""
@@ -121,6 +126,8 @@ class Errands:
     def finish(self, session: Session) -> str:
         """Save and let go of the job; what went wrong, if anything did."""
         fault = ""
+        self._laying.stop()
+        self._laying.before = None
         if self.opened is not None:
             self.keep(session)
             try:
@@ -138,7 +145,8 @@ class Errands:
         try:
             return self._carried(wish, view, session)
         except FAULTS as error:
-            return told(view, str(error), "stop"), ()
+            # The folder is known; its path would fill the line.
+            return told(view, str(error).replace(f"{self._folder}{os.sep}", ""), "stop"), ()
         except OSError as error:
             return told(view, f"{error.filename}: {error.strerror or error}", "stop"), ()
 
@@ -164,6 +172,19 @@ class Errands:
             case "settings":
                 self._set(wish.value)
                 return view, ()
+            case "search begin":
+                self._laying.begin(session.layout)
+                return told(view, "searching for a shorter lay"), ()
+            case "search stop":
+                self._laying.stop()
+                return told(view, "stopped; the shortest lay so far is shown"), ()
+            case "search undo":
+                before = self._laying.before
+                return view, () if before is None else (Replace(before),)
+            case "lay tidy":
+                return told(view, ""), (Replace(tidied(session.layout)),)
+            case "lay rest":
+                return told(view, ""), (Replace(rest_laid(session.layout)),)
             case "light":
                 return self._light(view, session)
             case "darken":
@@ -175,6 +196,8 @@ class Errands:
     def open_job(self, path: Path, view: View, session: Session) -> Done:
         """Open a job; the one that was open is saved first."""
         path = path.resolve()
+        self._folder = path.parent
+        self._list()
         if self.opened is not None and self.opened.path == path:
             return told(replace(view, place="draft"), "this job is open already"), ()
         opened = OpenJob(path)
@@ -273,8 +296,3 @@ def _free(path: Path) -> Path:
         free = path.with_name(f"{path.stem}-{number}{path.suffix}")
         number += 1
     return free
-
-
-def table_placed(left: float, near: float) -> Motion:
-    """Where the cloth lies on the table."""
-    return Motion(0.0, left, near)

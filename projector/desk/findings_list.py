@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from drafting.finding import Finding
+from drafting.finding import Finding, Severity
 from projector.desk.areas import Area, Frame, cut_bottom, cut_left, cut_top, inset
-from projector.desk.controls import Button, Item, Panel, Words
+from projector.desk.controls import Button, Item, Look, Panel, Tone, Words
 from projector.desk.lettering import broken, line_height
 from projector.desk.palette import LETTERS_PX
 from projector.desk.view import View
@@ -30,8 +30,8 @@ def findings_items(
     below, inner = cut_bottom(inner, frame.px(38), frame.px(6))
     if fine:
         text = f"{len(fine)} checks are fine" if len(fine) != 1 else "1 check is fine"
-        look = "chosen" if view.all_findings else "quiet"
-        items.append(Button("findings:all", below, text, look, help="Show or hide them"))  # type: ignore[arg-type]
+        look: Look = "chosen" if view.all_findings else "quiet"
+        items.append(Button("findings:all", below, text, look, help="Show or hide them"))
     if fault:
         inner = _entry(items, "stop", "", "Cannot be drafted", fault, "", inner, frame)
     shown = [(str(number), finding) for number, finding in enumerate(worth, 1)]
@@ -56,7 +56,7 @@ def findings_items(
 
 def _entry(
     items: list[Item],
-    severity: str,
+    severity: Severity,
     number: str,
     subject: str,
     figures: str,
@@ -69,17 +69,18 @@ def _entry(
     head = frame.px(24)
     mark = cut_top(badge, head)[0]
     signs = {"fine": "✓", "note": "i", "warning": "!", "stop": "!"}
-    items.append(Words(mark, number or signs[severity], severity, 1.0, True, "middle"))  # type: ignore[arg-type]
-    for words, size, tone, bold in (
+    items.append(Words(mark, number or signs[severity], severity, 1.0, True, "middle"))
+    parts: tuple[tuple[str, float, Tone, bool], ...] = (
         (subject[:1].upper() + subject[1:], 0.92, severity, True),
         (figures, 0.86, "ink", False),
         (advice, 0.86, "soft", False),
-    ):
+    )
+    for words, size, tone, bold in parts:
         if not words:
             continue
         letters = round(size * LETTERS_PX * frame.scale)
         lines = broken(words, letters, text.width, bold)
         part, text = cut_top(text, line_height(letters) * len(lines))
-        items.append(Words(part, words, tone, size, bold, wrapped=True))  # type: ignore[arg-type]
+        items.append(Words(part, words, tone, size, bold, wrapped=True))
     used = text.y - area.y + frame.px(12)
     return cut_top(area, used)[1]

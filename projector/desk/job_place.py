@@ -115,7 +115,7 @@ def _others(view: View, known: Known, area: Area, frame: Frame) -> list[Item]:
         slot, area = cut_top(area, frame.px(40), frame.px(4))
         place = Path(path)
         text = place.stem if len(place.stem) < 40 else place.stem[:38] + "…"
-        items.append(Button(f"open:{path}", slot, text, help=path))
+        items.append(Button(f"recent:{path}", slot, text, help=path))
     title, area = cut_top(Area(area.x, area.y + frame.px(6), area.width, area.height),
                           frame.px(32), frame.px(2))  # fmt: skip
     items.append(Words(title, "From a folder", bold=True))
@@ -159,7 +159,7 @@ def job_used(used: Used, view: View, session: Session, known: Known) -> Outcome 
     part: JobPart = view.part("job", JobPart())
     job = session.job
     match what:
-        case "open":
+        case "open" | "recent":
             return Outcome(view, wishes=(Wish("open", Path(rest)),))
         case "folder":
             return Outcome(view.with_part("job", replace(part, page=0)),

@@ -6,12 +6,13 @@ from typing import Any
 
 import pygame
 
+from projector.desk.cloth_figure import ClothContent, paint_cloth
 from projector.desk.draft_figure import DraftContent, paint_draft
 from projector.desk.palette import Palette
 
 __all__ = ["painted"]
 
-_PAINTERS: dict[type, Any] = {DraftContent: paint_draft}
+_PAINTERS: dict[type, Any] = {DraftContent: paint_draft, ClothContent: paint_cloth}
 
 
 def painted(content: Any, size: tuple[int, int], palette: Palette, scale: float) -> pygame.Surface:

@@ -72,12 +72,16 @@ class View:
 
 @dataclass(frozen=True, slots=True)
 class Search:
-    """A search for a shorter lay under way: seconds done and allowed, the shortest lay so far."""
+    """A search for a shorter lay under way.
+
+    Seconds done and allowed, the length of the shortest lay so far (mm, None before the first),
+    and for how many seconds none shorter was found.
+    """
 
     elapsed: float
     budget: float
     length: float | None = None
-    tried: int = 0
+    quiet: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,8 +123,10 @@ class Outcome:
 
 
 def told(view: View, message: str, tone: Tone = "soft") -> View:
-    """The view with a message at the foot, its first line only."""
-    return replace(view, message=message.splitlines()[0] if message else "", tone=tone)
+    """The view with a message at the foot: its first line, and how many more there are."""
+    lines = message.splitlines() or [""]
+    more = f" (and {len(lines) - 1} more)" if len(lines) > 1 else ""
+    return replace(view, message=lines[0] + more, tone=tone)
 
 
 def wishing(view: View, what: str, value: Any = None) -> Outcome:

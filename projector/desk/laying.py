@@ -1,0 +1,149 @@
+"""Laying from the desk: the search for a shorter lay in its process, tidying, laying the rest."""
+
+from __future__ import annotations
+
+import math
+import time
+from dataclasses import replace
+
+import shapely
+from shapely.affinity import translate
+
+from projector.cloth import search_process
+from projector.cloth.autolayout import arrange
+from projector.cloth.clearance import usable_area
+from projector.cloth.layout import Layout, piece_of
+from projector.cloth.shapes import lies_on_fold, placed_shape
+from projector.desk.view import Search
+from projector.stage.commands import Replace
+
+__all__ = ["Laying", "rest_laid", "tidied"]
+
+LONGEST = 60.0
+"""Seconds a search may take."""
+
+
+class Laying:
+    """The search under way, if there is one. Every better lay becomes one `Replace`.
+
+    All that a search finds is undone in one step. When the lay is changed by hand meanwhile the
+    search ends, and what was done by hand stays.
+    """
+
+    def __init__(self) -> None:
+        self.before: Layout | None = None
+        self._search: search_process.Search | None = None
+        self._begun = 0.0
+        self._latest: Layout | None = None
+        self._held: frozenset[tuple[str, int]] = frozenset()
+        self._progress: Search | None = None
+
+    @property
+    def progress(self) -> Search | None:
+        """How far the search is; None when there is none."""
+        return self._progress
+
+    def begin(self, layout: Layout) -> None:
+        """Search for a lay shorter than this one; cut pieces stay as locked ones do."""
+        self.stop()
+        self.before = self._latest = layout
+        cut = [placed for placed in layout.placements if placed.cut and not placed.locked]
+        self._held = frozenset((placed.piece, placed.copy) for placed in cut)
+        fixed = tuple(replace(p, locked=p.locked or p.cut) for p in layout.placements)
+        self._search = search_process.begin(replace(layout, placements=fixed), seconds=LONGEST)
+        self._begun = time.monotonic()
+        self._progress = Search(0.0, LONGEST)
+
+    def stop(self) -> None:
+        """End the search; the shortest lay that was shown stays."""
+        if self._search is not None:
+            self._search.stop()
+        self._search, self._progress = None, None
+
+    def news(self, layout: Layout) -> tuple[tuple[Replace, ...], str]:
+        """What the search has found since it was last asked, and what to tell of it."""
+        if self._search is None or self._progress is None:
+            return (), ""
+        if layout != self._latest:
+            self.stop()
+            return (), "the search ended, as the lay was changed by hand"
+        news = self._search.poll()
+        elapsed = time.monotonic() - self._begun
+        length = None if math.isinf(news.length) else news.length
+        self._progress = Search(elapsed, LONGEST, length, news.quiet)
+        found: tuple[Replace, ...] = ()
+        if news.layout is not None:
+            better = self._released(news.layout, layout)
+            found = (Replace(better, None, fresh=self._latest == self.before),)
+            self._latest = better
+        ended = not news.running or elapsed > LONGEST
+        message = news.failure
+        if ended and not message:
+            shorter = self._latest != self.before
+            message = "the search has ended" + ("" if shorter else "; it found no shorter lay")
+        if ended:
+            self.stop()
+        return found, message if ended or news.failure else ""
+
+    def _released(self, found: Layout, before: Layout) -> Layout:
+        """The lay that was found on the cloth and pieces of the session, cut pieces unlocked."""
+        placements = tuple(
+            replace(p, locked=False, cut=True) if (p.piece, p.copy) in self._held else p
+            for p in found.placements
+        )
+        return Layout(before.cloth, before.pieces, placements)
+
+
+def rest_laid(layout: Layout) -> Layout:
+    """The lay with what was missing laid beside what lies, which stays."""
+    lying = {(p.piece, p.copy): p for p in layout.placements}
+    fixed = tuple(replace(placed, locked=True) for placed in layout.placements)
+    whole = arrange(replace(layout, placements=fixed), budget=4)
+    placements = tuple(lying.get((p.piece, p.copy), p) for p in whole.placements)
+    return replace(layout, placements=placements)
+
+
+def tidied(layout: Layout) -> Layout:
+    """The lay with every loose piece pushed towards the cut end, then towards the fold.
+
+    Each goes as far as it stays clear of the rest and on the cloth; a piece that is not clear to
+    begin with stays where it is. Locked and cut pieces stay, and so does the grain.
+    """
+    cloth = layout.cloth
+    placements = list(layout.placements)
+    shapes = [placed_shape(layout, placed) for placed in placements]
+    reach = cloth.length or max((shape.bounds[2] for shape in shapes), default=0.0) + 1.0
+    area = shapely.buffer(usable_area(cloth, reach), 1e-6, join_style="mitre")
+    for index in sorted(range(len(placements)), key=lambda i: shapes[i].bounds[0]):
+        placed = placements[index]
+        if placed.locked or placed.cut:
+            continue
+        others = shapely.union_all([s for i, s in enumerate(shapes) if i != index])
+        ways = [(-1.0, 0.0)]
+        if not lies_on_fold(piece_of(layout, placed), cloth):
+            ways += [(0.0, -1.0), (-1.0, 0.0)]
+        for x, y in ways:
+            far = _free_way(shapes[index], others, area, x, y)
+            shapes[index] = translate(shapes[index], far * x, far * y)
+            motion = placements[index].cloth_from_piece
+            motion = replace(motion, dx=motion.dx + far * x, dy=motion.dy + far * y)
+            placements[index] = replace(placements[index], cloth_from_piece=motion)
+    return replace(layout, placements=tuple(placements))
+
+
+def _free_way(
+    shape: shapely.Polygon, others: shapely.Geometry, area: shapely.Geometry, x: float, y: float
+) -> float:
+    """How far a shape may go in a direction, mm, to a twentieth of one."""
+
+    def clear(far: float) -> bool:
+        there = translate(shape, far * x, far * y)
+        return bool(shapely.covers(area, there)) and not shapely.intersects(others, there)
+
+    done, step = 0.0, 64.0
+    while step > 0.05:
+        if clear(done + step):
+            done += step
+        else:
+            step /= 2
+    return done

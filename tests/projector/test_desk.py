@@ -1,0 +1,385 @@
+"""The desk under the null driver: the program's own loop, played by posted events."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from importlib.resources import files
+from itertools import pairwise
+from pathlib import Path
+
+import pygame
+import pytest
+
+from projector.desk.areas import Area, columns, cut_left, framed, rows
+from projector.desk.controls import Button, Entry, Figure, Slider, Words
+from projector.desk.errands import Errands, empty_session, job_now
+from projector.desk.lettering import written_width
+from projector.desk.palette import LETTERS_PX
+from projector.desk.view import View, Wish
+from projector.desk.window import DeskWindow
+from projector.files.job import read_job
+from projector.files.opening import OpenJob
+from projector.settings import Settings
+from projector.stage.commands import Command, Quit, apply
+from projector.stage.displays import displays_open
+from projector.stage.loop import run
+from projector.stage.session import Session
+
+SIZES = [(1280, 720), (1280, 800), (1920, 1080), (2560, 1440), (3840, 2160)]
+Step = Callable[[DeskWindow, Session], None]
+
+
+@pytest.fixture(autouse=True)
+def null_driver(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[None]:
+    monkeypatch.setenv("SDL_VIDEODRIVER", "dummy")
+    monkeypatch.setenv("SHEARLIGHT_SETTINGS", str(tmp_path / "settings.yaml"))
+    monkeypatch.chdir(tmp_path)
+    with displays_open():
+        yield
+
+
+@pytest.fixture
+def choir(tmp_path: Path) -> Path:
+    path = tmp_path / "choir.yaml"
+    path.write_bytes(files("projector.demonstration").joinpath("choir.yaml").read_bytes())
+    return path
+
+
+@dataclass
+class Player:
+    """A window that is none: it plays one step a turn, then ends the program."""
+
+    desk: DeskWindow
+    steps: list[Step]
+    open: bool = True
+    busy: bool = False
+    patience: float | None = 0.001
+    seen: list[Session] = field(default_factory=list)
+
+    def hears(self, event: pygame.Event) -> bool:
+        return False
+
+    def heard(self, event: pygame.Event, session: Session) -> tuple[Command, ...]:
+        return ()
+
+    def turn(self, session: Session, elapsed: float) -> tuple[Command, ...]:
+        self.seen.append(session)
+        if not self.steps:
+            return (Quit(),)
+        self.steps.pop(0)(self.desk, session)
+        return ()
+
+    def show(self, session: Session) -> None:
+        return None
+
+    def close(self) -> None:
+        self.open = False
+
+
+def desk_with(job: Path | None, size: tuple[int, int] = (1280, 800)) -> tuple[DeskWindow, Session]:
+    errands = Errands(Settings(), [])
+    session, view = empty_session(), View()
+    if job is not None:
+        view, commands = errands.done(Wish("open", job), view, session)
+        for command in commands:
+            session = apply(session, command)
+    return DeskWindow(errands, size, view=view), session
+
+
+def play(desk: DeskWindow, session: Session, *steps: Step) -> Session:
+    windows = desk.errands.windows
+    windows += [desk, Player(desk, list(steps))]  # type: ignore[list-item]
+    session = run(session, windows, desk.errands.keep)
+    assert desk.errands.finish(session) == ""
+    return session
+
+
+def middle(desk: DeskWindow, key: str) -> tuple[int, int]:
+    area = next(item.area for item in desk._items if getattr(item, "key", None) == key)
+    return area.x + area.width // 2, area.y + area.height // 2
+
+
+def post(desk: DeskWindow, kind: int, **values: object) -> None:
+    pygame.event.post(pygame.event.Event(kind, window=desk._window, **values))
+
+
+def mouse(kind: int, at: tuple[int, int], before: tuple[int, int] | None = None) -> Step:
+    def step(desk: DeskWindow, session: Session) -> None:
+        if kind == pygame.MOUSEMOTION:
+            before_at = before or at
+            rel = (at[0] - before_at[0], at[1] - before_at[1])
+            post(desk, kind, pos=at, rel=rel, buttons=(1, 0, 0), touch=False)
+        else:
+            post(desk, kind, pos=at, button=1, touch=False, clicks=1)
+
+    return step
+
+
+def click(key: str) -> tuple[Step, ...]:
+    def at(kind: int) -> Step:
+        return lambda desk, session: mouse(kind, middle(desk, key))(desk, session)
+
+    return (
+        at(pygame.MOUSEMOTION), at(pygame.MOUSEBUTTONDOWN), at(pygame.MOUSEBUTTONUP), wait,
+    )  # fmt: skip
+
+
+def wait(desk: DeskWindow, session: Session) -> None:
+    return None
+
+
+def key(code: int, mod: int = 0) -> Step:
+    return lambda desk, session: post(desk, pygame.KEYDOWN, key=code, mod=mod, unicode="",
+                                      scancode=0)  # fmt: skip
+
+
+def slide(name: str, by_px: int) -> tuple[Step, ...]:
+    """Hold a slider's knob, move it, let go."""
+
+    def knob(desk: DeskWindow) -> tuple[int, int]:
+        rect = desk._widgets._made[name][1].sliding_button.rect
+        return int(rect.centerx), int(rect.centery)
+
+    at: list[tuple[int, int]] = []
+
+    def down(desk: DeskWindow, session: Session) -> None:
+        at.append(knob(desk))
+        mouse(pygame.MOUSEMOTION, at[0])(desk, session)
+        mouse(pygame.MOUSEBUTTONDOWN, at[0])(desk, session)
+
+    def move(desk: DeskWindow, session: Session) -> None:
+        mouse(pygame.MOUSEMOTION, (at[0][0] + by_px, at[0][1]))(desk, session)
+
+    def up(desk: DeskWindow, session: Session) -> None:
+        mouse(pygame.MOUSEBUTTONUP, (at[0][0] + by_px, at[0][1]))(desk, session)
+
+    return down, wait, move, wait, up, wait
+
+
+# --- the areas ---------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("count", range(1, 9))
+def test_columns_fill_the_area_without_overlap(count: int) -> None:
+    parts = columns(Area(7, 5, 1003, 40), count, 4)
+    assert parts[0].x == 7 and parts[-1].right == 1010
+    assert all(b.x - a.right == 4 for a, b in pairwise(parts))
+    assert max(p.width for p in parts) - min(p.width for p in parts) <= 1
+
+
+def test_rows_stay_inside() -> None:
+    area = Area(0, 10, 100, 95)
+    parts = rows(area, 30, 2)
+    assert len(parts) == 3 and parts[-1].bottom <= area.bottom
+    assert cut_left(area, 500)[1].width == 0
+
+
+@pytest.mark.parametrize("size", SIZES)
+@pytest.mark.parametrize("place", ["draft", "cloth", "table", "job"])
+def test_nothing_overlaps_and_all_is_inside(choir: Path, size: tuple[int, int], place: str) -> None:
+    desk, session = desk_with(choir, size)
+    desk.view = View(place=place)  # type: ignore[arg-type]
+    desk.show(session)
+    whole = Area(0, 0, *size)
+    controls = [i for i in desk._items if isinstance(i, Button | Entry | Slider | Figure)]
+    for number, item in enumerate(controls):
+        area = item.area
+        assert area.width > 0 and area.height > 0, item
+        assert whole.contains(area.x, area.y) and area.right <= size[0] and area.bottom <= size[1]
+        for other in controls[number + 1 :]:
+            apart = (
+                area.right <= other.area.x
+                or other.area.right <= area.x
+                or area.bottom <= other.area.y
+                or other.area.bottom <= area.y
+            )
+            assert apart, f"{item.key} lies over {other.key}"
+    # Large targets: 34 px at 1280 x 720 is 9 mm on a usual 24 inch screen (from memory).
+    assert all(i.area.height >= 30 * framed(size).scale for i in controls if isinstance(i, Button))
+    letters = round(LETTERS_PX * framed(size).scale)
+    for item in controls:
+        if isinstance(item, Button) and ":" not in item.text and not item.key.startswith("open:"):
+            assert written_width(item.text, letters) <= item.area.width - 4, item.text
+    plain = [i for i in desk._items if isinstance(i, Words) and not i.wrapped]
+    assert all(whole.contains(i.area.x, i.area.y) for i in plain if i.text)
+    desk.close()
+
+
+# --- the draft ---------------------------------------------------------------------------
+
+
+def test_a_slider_changes_the_draft_and_one_undo_takes_it_back(choir: Path) -> None:
+    desk, session = desk_with(choir)
+    before = session.job
+    assert before is not None
+    end = play(
+        desk, session, wait, *click("group:sleeve"), *slide("slide:style.lift", 25), wait,
+    )  # fmt: skip
+    assert end.job is not None and end.job.style.lift > before.style.lift + 0.1
+    assert len(end.past) == 1
+    assert read_job(choir).style == end.job.style
+    desk, session = desk_with(choir)
+    end = play(desk, session, wait, *click("group:sleeve"), *slide("slide:style.lift", -25),
+               key(pygame.K_z, pygame.KMOD_CTRL), wait)  # fmt: skip
+    assert end.job == session.job and len(end.future) == 1
+
+
+def test_a_slider_by_the_keys_steps_as_one_change(choir: Path) -> None:
+    desk, session = desk_with(choir)
+    assert session.job is not None
+    end = play(
+        desk, session, wait, *click("group:sleeve"),
+        lambda desk, session: desk._widgets.take("slide:style.lift"),
+        key(pygame.K_RIGHT), wait, key(pygame.K_RIGHT), wait, key(pygame.K_RIGHT), wait,
+    )  # fmt: skip
+    assert end.job is not None
+    assert end.job.style.lift == pytest.approx(session.job.style.lift + 0.03)
+    assert len(end.past) == 1
+
+
+def typed(name: str, text: str) -> tuple[Step, ...]:
+    def write(desk: DeskWindow, session: Session) -> None:
+        desk._widgets.take(name)
+        desk._widgets._made[name][1].set_text(text)
+
+    return write, wait, key(pygame.K_RETURN), wait
+
+
+def test_a_typed_measurement_is_no_estimate_any_more(choir: Path) -> None:
+    desk, session = desk_with(choir)
+    assert session.job is not None and "neck" in session.job.wearers[0].body.estimated
+    marks = []
+
+    def look(desk: DeskWindow, session: Session) -> None:
+        words = [item.text for item in desk._items if isinstance(item, Words)]
+        marks.append([text for text in words if text.startswith("±")])
+
+    end = play(desk, session, wait, look, *typed("value:body.neck", "14 1/2 in"), look)
+    assert end.job is not None
+    body = end.job.wearers[0].body
+    assert body.neck == pytest.approx(14.5 * 25.4) and "neck" not in body.estimated
+    assert len(marks[1]) == len(marks[0]) - 1
+    assert read_job(choir).wearers[0].body == body
+
+
+def test_a_wrong_measurement_is_told_with_its_mend_and_changes_nothing(choir: Path) -> None:
+    desk, session = desk_with(choir)
+    end = play(desk, session, wait, *typed("value:body.bust", "84 in"))
+    assert end.job == session.job and not end.past
+    assert "did you mean" in desk.view.message and desk.view.tone == "stop"
+
+
+# --- the cloth ---------------------------------------------------------------------------
+
+
+def test_a_piece_is_dragged_turned_ticked_and_kept(choir: Path) -> None:
+    desk, session = desk_with(choir)
+    place: list[tuple[int, int]] = []
+
+    def onto(desk: DeskWindow, session: Session) -> None:
+        from projector.cloth.shapes import placed_shape
+        from projector.desk.cloth_figure import cloth_scale
+
+        figure = next(i for i in desk._items if isinstance(i, Figure))
+        fit = cloth_scale(figure.content, figure.area.size, desk._frame.scale)
+        inside = placed_shape(session.layout, session.layout.placements[0]).representative_point()
+        x, y = fit.pixels([(inside.x, inside.y)])[0]
+        place.append((round(figure.area.x + x), round(figure.area.y + y)))
+        mouse(pygame.MOUSEBUTTONDOWN, place[0])(desk, session)
+
+    def along(by: int) -> Step:
+        return lambda desk, session: mouse(pygame.MOUSEMOTION, (place[0][0] + by, place[0][1]))(
+            desk, session
+        )
+
+    end = play(
+        desk, session, wait, *click("place:cloth"), *click("lay:rest"), onto, along(20), along(40),
+        lambda desk, session: mouse(pygame.MOUSEBUTTONUP, place[0])(desk, session), wait,
+        key(pygame.K_c), wait,
+    )  # fmt: skip
+    before, after = end.past[-2].layout, end.layout
+    first = after.placements[0]
+    assert first.cut and first.cloth_from_piece.dx > before.placements[0].cloth_from_piece.dx + 50
+    assert len(end.past) == 3  # laid, dragged, ticked: the drag is one change
+    assert read_job(choir).lays[0].placements == after.placements
+
+
+def test_the_lay_commands_leave_a_legal_lay(choir: Path) -> None:
+    from projector.cloth.clearance import missing, violations
+
+    desk, session = desk_with(choir)
+    end = play(desk, session, wait, *click("place:cloth"), *click("lay:rest"), *click("lay:tidy"))
+    assert len(end.past) == 2
+    assert not missing(end.layout) and not violations(end.layout)
+
+
+# --- the job -----------------------------------------------------------------------------
+
+
+def test_what_a_crash_cut_off_is_there_again(choir: Path) -> None:
+    desk, session = desk_with(choir)
+    saved = choir.read_bytes()
+    windows = desk.errands.windows
+    steps = [wait, *click("place:cloth"), *click("lay:rest"), *click("place:draft"),
+             *click("group:length"), *slide("slide:style.length", 20)]  # fmt: skip
+    windows += [desk, Player(desk, steps)]  # type: ignore[list-item]
+    end = run(session, windows, desk.errands.keep)
+    assert desk.errands.opened is not None
+    desk.errands.opened._held.close()  # the system lets go of the hold when a program dies
+    assert choir.read_bytes() == saved
+    again = OpenJob(choir)
+    assert again.job == job_now(end) and again.job != again.saved
+    assert "are back" in again.told[0]
+    again.close()
+
+
+def test_a_job_with_a_mistake_is_told_and_left_as_it_is(tmp_path: Path) -> None:
+    path = tmp_path / "wrong.yaml"
+    path.write_text(
+        "shearlight_job: 1\nname: x\nwearers:\n- name: S\n"
+        "  body: {bust: 84 mm, waist: 68 cm, hip: 92 cm, height: 1.6 m}\n"
+    )
+    content = path.read_bytes()
+    desk, session = desk_with(path)
+    assert desk.view.message.startswith("wrong.yaml:5:") and "did you mean" in desk.view.message
+    end = play(desk, session, wait, *click("place:draft"), *click("place:job"))
+    assert end.job is None and path.read_bytes() == content
+
+
+def test_a_style_that_cannot_be_drafted_opens_and_keeps_its_lay(choir: Path) -> None:
+    desk, session = desk_with(choir)
+    end = play(desk, session, wait, *click("place:cloth"), *click("lay:rest"))
+    text = choir.read_text().replace("style:", "style:\n  neck_wider: 12 cm\n  shoulder: 10 cm")
+    choir.write_text(text)
+    lays = read_job(choir).lays
+    assert lays[0].placements == end.layout.placements
+    desk, session = desk_with(choir)
+    assert desk.view.tone == "stop" and not session.layout.pieces
+    end = play(
+        desk, session, wait, *click("place:draft"), *click("group:neck"),
+        *typed("value:style.neck_wider", "3 cm"),
+    )  # fmt: skip
+    assert end.layout.pieces
+    assert read_job(choir).lays == lays
+
+
+def test_recent_jobs_are_remembered(choir: Path, tmp_path: Path) -> None:
+    desk, session = desk_with(None)
+    play(desk, session, wait, *click(f"open:{choir}"), *click("place:job"))
+    assert str(choir) in (tmp_path / "settings.yaml").read_text()
+
+
+def test_the_keyboard_reaches_every_control(choir: Path) -> None:
+    desk, session = desk_with(choir)
+    for place in ("draft", "cloth", "table", "job"):
+        desk.view = View(place=place)  # type: ignore[arg-type]
+        desk.show(session)
+        reached = set()
+        for _ in range(200):
+            desk._widgets._step_focus(1)
+            reached.add(desk._widgets.focus)
+        able = {k for k in desk._widgets._order
+                if getattr(desk._widgets._made[k][0], "enabled", True)}  # fmt: skip
+        assert able <= reached
+    desk.close()
