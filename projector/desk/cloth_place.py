@@ -41,6 +41,7 @@ from projector.desk.view import Known, Outcome, View, Wish, told
 from projector.errors import ProjectorError
 from projector.job import Job, drafted_layout, layout_of, pieces_of, with_layout
 from projector.stage import commands as do
+from projector.stage.sections import section_step
 from projector.stage.session import Session
 
 __all__ = ["HELP", "ClothPart", "cloth_content", "cloth_items", "cloth_used"]
@@ -69,11 +70,8 @@ class ClothPart:
 
 
 def section_of(table_map: TableMap | None) -> float:
-    """The step of the sections along the cloth, mm: four fifths of the lit width."""
-    if table_map is None:
-        return 0.0
-    corners = lit_outline(table_map)
-    return 0.8 * float(corners[:, 0].max() - corners[:, 0].min())
+    """The step of the sections along the cloth, mm; 0 without a map."""
+    return 0.0 if table_map is None else section_step(table_map)
 
 
 def cloth_content(view: View, session: Session, known: Known) -> ClothContent:

@@ -11,7 +11,7 @@ from projector.desk.window import DeskWindow
 from projector.errors import ProjectorError
 from projector.files.settings import read_settings
 from projector.settings import Settings
-from projector.stage.commands import apply
+from projector.stage.applying import apply
 from projector.stage.displays import displays_open
 from projector.stage.loop import Window, run
 

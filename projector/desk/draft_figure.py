@@ -21,7 +21,7 @@ from projector.desk.drawing_board import Board, Scale, fitting
 from projector.desk.drawing_figure import draw_marks, points_array
 from projector.desk.palette import LETTERS_PX, Palette
 
-__all__ = ["DraftContent", "finding_place", "paint_draft"]
+__all__ = ["DraftContent", "finding_place", "paint_draft", "piece_reach"]
 
 FLATNESS = 0.3
 _PLAN_LAYERS = ("levels", "blocks", "construction", "contour")
@@ -174,6 +174,11 @@ def _number(
     colour = getattr(palette, finding.severity)
     board.dot(place, 10.5 * scale, colour)
     board.text(place, str(number), round(13 * scale), palette.panel, bold=True)
+
+
+def piece_reach(piece: Piece) -> float:
+    """The greatest distance of the cutting line from the centre of a half piece, mm."""
+    return max(point.x for point in _lines(piece)[0])
 
 
 def finding_place(finding: Finding, piece: Piece) -> Point | None:

@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from drafting.body import Body
-from drafting.checks import fits_half_width
+from drafting.cloth_width import cloth_findings
 from drafting.draft import Draft, draft
 from drafting.errors import DraftingError
 from drafting.finding import Finding
@@ -23,7 +23,7 @@ from projector.desk.areas import (
     rows,
 )
 from projector.desk.controls import Button, Entry, Figure, Item, Look, Panel, Slider, Used, Words
-from projector.desk.draft_figure import DraftContent
+from projector.desk.draft_figure import DraftContent, piece_reach
 from projector.desk.draft_rows import GROUPS, Row, changed_by_row, reset_row, rows_of
 from projector.desk.findings_list import findings_items
 from projector.desk.view import Known, Outcome, View, told
@@ -128,11 +128,7 @@ def _row(row: Row, area: Area, frame: Frame) -> list[Item]:
     label, rest = cut_left(area, frame.px(138), frame.px(4))
     items: list[Item] = [Words(label, row.label, size=0.92)]
     if row.kind == "choice":
-        for choice, slot in zip(row.choices, columns(rest, len(row.choices), frame.px(4)),
-                                strict=True):  # fmt: skip
-            look: Look = "chosen" if choice == row.value else "plain"
-            items.append(Button(f"choose:{row.key}:{choice}", slot, choice, look, help=row.help))
-        return items
+        return items + _choices(row, rest, frame)
     if row.kind == "switch":
         slot, _ = cut_left(rest, frame.px(88))
         items.append(Button(f"switch:{row.key}", slot, row.text,
@@ -153,6 +149,26 @@ def _row(row: Row, area: Area, frame: Frame) -> list[Item]:
                row.high, row.step)
     )  # fmt: skip
     return items
+
+
+def _choices(row: Row, area: Area, frame: Frame) -> list[Item]:
+    """A button a word; where the words are many, one word between two buttons."""
+    if len(row.choices) <= 2:
+        slots = columns(area, len(row.choices), frame.px(4))
+        return [
+            Button(f"choose:{row.key}:{word}", slot, word,
+                   "chosen" if word == row.value else "plain", help=row.help)
+            for word, slot in zip(row.choices, slots, strict=True)
+        ]  # fmt: skip
+    at = row.choices.index(str(row.value))
+    back, rest = cut_left(area, frame.px(44), frame.px(4))
+    on, middle = cut_right(rest, frame.px(44), frame.px(4))
+    before, after = row.choices[at - 1], row.choices[(at + 1) % len(row.choices)]
+    return [
+        Button(f"choose:{row.key}:{before}", back, "‹", help=f"{before}. {row.help}"),
+        Words(middle, str(row.value), bold=True, align="middle"),
+        Button(f"choose:{row.key}:{after}", on, "›", help=f"{after}. {row.help}"),
+    ]
 
 
 def _picture(
@@ -180,7 +196,7 @@ def _picture(
                 Words(inset(area, frame.px(24)), str(error), "stop", wrapped=True),
                 *findings_items((), view, side, frame, fault),
             ]
-    findings = (*made.findings, *_widths(job, made))
+    findings = (*made.findings, *_widths(job, made, view.trial is not None))
     worth = [finding for finding in findings if finding.severity != "fine"]
     numbered = tuple(enumerate(worth, 1))
     items: list[Item] = [Panel(area)]
@@ -198,14 +214,35 @@ def _picture(
     return items
 
 
-def _widths(job: Job, made: Draft) -> tuple[Finding, ...]:
-    """Whether each piece that is cut on the fold fits its cloth."""
+def _widths(job: Job, made: Draft, held: bool) -> tuple[Finding, ...]:
+    """Whether each piece that is cut on the fold fits its cloth.
+
+    What to do about it takes a search, and is left out while a slider is held.
+    """
     cloths = {cloth.name: cloth for cloth in job.cloths}
-    return tuple(
-        fits_half_width(piece, usable_half(cloths.get(piece.cloth, job.cloths[0])))
-        for piece in made.pieces
-        if piece.fold_edge is not None
+    halves = [piece for piece in made.pieces if piece.fold_edge is not None]
+    usable = min(
+        (usable_half(cloths.get(piece.cloth, job.cloths[0])) for piece in halves), default=1e6
     )
+    if not held:
+        return _settled_widths(made, usable)
+    findings = []
+    for piece in halves:
+        reach = piece_reach(piece)
+        findings.append(
+            Finding(
+                "fine" if reach <= usable else "warning",
+                f"{piece.name} and the width of the cloth",
+                f"{reach:.0f} mm from centre to edge",
+                f"at most {usable:.0f} mm",
+            )
+        )
+    return tuple(findings)
+
+
+@lru_cache(maxsize=64)
+def _settled_widths(made: Draft, usable: float) -> tuple[Finding, ...]:
+    return cloth_findings(made, usable)
 
 
 def draft_used(used: Used, view: View, session: Session, known: Known) -> Outcome | None:

@@ -7,6 +7,7 @@ from typing import Any, Literal
 
 from drafting.body import implausible, measured
 from drafting.errors import DraftingError
+from drafting.lengths import body_length, sleeve_length, wrist_width
 from drafting.measures import MEASURES, NEEDED
 from drafting.style import CHOICES, PARTS, RANGES, Style
 from drafting.survey import ESTIMATES, estimated_body, spread
@@ -17,13 +18,14 @@ __all__ = ["GROUPS", "Row", "changed_by_row", "reset_row", "rows_of"]
 
 _GROUPED: dict[str, tuple[str, ...]] = {
     "sleeve": (
-        "lift", "sleeve_kind", "sleeve", "wrist_width", "shoulder", "above_shoulder_tip",
-        "underarm_drop", "curve_reach",
+        "lift", "sleeve_kind", "sleeve_to", "sleeve", "wrist", "wrist_width", "wrist_measured",
+        "shoulder", "above_shoulder_tip", "underarm_drop", "curve_reach",
     ),
     "neck": (
-        "neck_wider", "front_lower", "back_lower", "front_square", "back_square", "neck_stretch",
+        "neckline", "neck_wider", "front_lower", "back_lower", "front_square", "back_square",
+        "neck_stretch",
     ),
-    "length": ("length", "side_ease"),
+    "length": ("hem_to", "length", "side_ease", "flare", "side_rise", "waist_darts"),
     "edges": ("seam", "body_hem", "wrist_hem", "neck_allowance"),
 }  # fmt: skip
 GROUPS = ("body", *_GROUPED, "more")
@@ -33,6 +35,14 @@ _HELP = {
     "lift": "How high the sleeve is set: 0 hangs lowest, 1 is straight out. Low sits closer under "
     "the arm and lets it rise less; high lets it rise and drapes.",
     "sleeve_kind": "A dolman's underarm curves into the side seam; a bat sleeve runs to the waist.",
+    "sleeve_to": "How far the sleeve reaches on the body's own arm, or as it is measured.",
+    "wrist": "How wide the sleeve's end is drawn when no width is set.",
+    "wrist_measured": "Across: squared to the overarm, as by hand. Around: along the finished end.",
+    "neckline": "Its shape; the figures below are added to it.",
+    "hem_to": "How far down it reaches on the body, or as it is measured.",
+    "flare": "How much further out the hem stands than the waist, each quarter.",
+    "side_rise": "How much higher the hem is at the side than at the centre.",
+    "waist_darts": "Kept, they are marked on the pieces.",
     "sleeve": "From the shoulder tip along the overarm; as long as the arm unless it is set.",
     "wrist_width": "Whole width of the sleeve at its end; the hand and 3 cm unless it is set.",
     "side_ease": "How far the side seam lies outside the bodice block; four times this much is "
@@ -128,20 +138,18 @@ def _style_row(job: Job, wearer: int, name: str) -> Row | None:
     if name in PARTS:
         return Row(key, label, "part", value, f"{value:.2f}", low, high, 0.01,
                    reset=reset, help=help_text)  # fmt: skip
-    if value is None:
-        value = _unset(job, wearer, name)
-        if value is None:
-            return None
+    value = _in_use(job, wearer, name, value, (low + high) / 2)
+    value = min(high, max(low, value))
     return Row(key, label, "length", value, written_length(value, job.units), low, high, 1.0,
                reset=reset, help=help_text)  # fmt: skip
 
 
-def _unset(job: Job, wearer: int, name: str) -> float | None:
-    """What an option that is left open comes to for a wearer."""
-    if not job.wearers:
-        return sum(RANGES[name]) / 2
-    body = job.wearers[wearer].body
-    return {"sleeve": body.arm, "wrist_width": body.hand + 30.0}.get(name, sum(RANGES[name]) / 2)
+def _in_use(job: Job, wearer: int, name: str, value: float | None, usual: float) -> float:
+    """What a length comes to for a wearer, where a word stands for it or it is left open."""
+    found = {"sleeve": sleeve_length, "length": body_length, "wrist_width": wrist_width}.get(name)
+    if found is None or not job.wearers or (name == "wrist_width" and value is not None):
+        return usual if value is None else value
+    return found(job.wearers[wearer].body, job.style)
 
 
 def changed_by_row(job: Job, wearer: int, key: str, value: float | str) -> Job:
@@ -156,6 +164,9 @@ def changed_by_row(job: Job, wearer: int, key: str, value: float | str) -> Job:
         return _with_option(job, name, not getattr(job.style, name))
     number = _number(value, "" if part == "style" and name in PARTS else job.units)
     if part == "style":
+        word = {"sleeve": "sleeve_to", "length": "hem_to"}.get(name)
+        if word is not None:  # a length that is set counts, not the word for it
+            job = _with_option(job, word, "measured")
         return _with_option(job, name, number)
     fault = implausible(name, number)
     if fault:

@@ -12,6 +12,7 @@ import pygame
 from calibration.errors import CalibrationError
 from calibration.table_map import TableMap
 from drafting.errors import DraftingError
+from drafting.plane import Motion
 from projector.cloth.cloth import Cloth
 from projector.cloth.layout import Layout
 from projector.desk.laying import Laying, rest_laid, tidied
@@ -25,6 +26,7 @@ from projector.job import Job, drafted_layout, with_layout
 from projector.settings import Settings, with_recent
 from projector.stage.commands import Command, Open, Replace
 from projector.stage.loop import Window
+from projector.stage.sections import lit_window
 from projector.stage.session import Session
 from projector.stage.window import StageWindow
 
@@ -205,7 +207,7 @@ class Errands:
         self.opened = opened
         self._set(with_recent(self.settings, str(path)))
         fresh, wrong = session_of(opened.job)
-        fresh = replace(fresh, table_from_cloth=session.table_from_cloth, layers=session.layers)
+        fresh = replace(fresh, table_from_cloth=self._cloth_place(), layers=session.layers)
         place = "draft" if opened.job.wearers else "job"
         view = replace(view, place=place, wearer=0, page=0, trial=None, changing="", parts={})  # type: ignore[arg-type]
         problem = wrong or fault
@@ -279,6 +281,13 @@ class Errands:
         self._stage = StageWindow(self.table_map, self._projector())
         self.windows.append(self._stage)
         return told(view, "the stage is lit", "fine"), ()
+
+    def _cloth_place(self) -> Motion:
+        """The near corner of the cut end a little inside the light."""
+        if self.table_map is None:
+            return Motion()
+        left, near, _, _ = lit_window(self.table_map)
+        return Motion(0.0, left + 30.0, near + 30.0)
 
     def _projector(self) -> int:
         """The display that was chosen, or the only one of the map's size that is not the first."""

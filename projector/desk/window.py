@@ -18,7 +18,8 @@ from projector.desk.palette import LETTERS_PX, Palette, palette_named
 from projector.desk.pointing import figure_keyed, figure_pointed
 from projector.desk.view import PLACES, Outcome, View, Wish, told
 from projector.desk.widgets import Widgets
-from projector.stage.commands import CloseWindow, Command, Quit, Redo, Undo, apply
+from projector.stage.applying import apply
+from projector.stage.commands import CloseWindow, Command, Quit, Redo, Undo
 from projector.stage.session import Session
 
 __all__ = ["DeskWindow"]

@@ -21,7 +21,8 @@ from projector.desk.window import DeskWindow
 from projector.files.job import read_job
 from projector.files.opening import OpenJob
 from projector.settings import Settings
-from projector.stage.commands import Command, Quit, apply
+from projector.stage.applying import apply
+from projector.stage.commands import Command, Quit
 from projector.stage.displays import displays_open
 from projector.stage.loop import run
 from projector.stage.session import Session
