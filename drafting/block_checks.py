@@ -38,7 +38,10 @@ def block_findings(block: Block, body: Body) -> tuple[Finding, ...]:
         _within(
             "block: back neck width",
             back.neck_point.x - back.centre_neck.x,
-            (body.bust / 20 + 18.0, max(body.bust / 20 + 31.0, body.neck / 5)),
+            (
+                min(body.bust / 20 + 18.0, body.neck / 5 - 5.0),
+                max(body.bust / 20 + 31.0, body.neck / 5),
+            ),
             "Move the back neck point.",
         ),
         _slopes(back, front),

@@ -50,12 +50,20 @@ def waist_darts(intake: float, tip: Point, side: float) -> tuple[Dart, ...]:
     """
     if intake < SLIMMEST:
         return ()
-    count = min(MOST_DARTS, math.ceil(intake / WIDEST - 1e-9))
+    fewest = min(MOST_DARTS, math.ceil(intake / WIDEST - 1e-9))
+    for count in range(fewest, MOST_DARTS):
+        darts = _equal_darts(intake, count, tip, side)
+        if all(map(is_shapely, darts)):
+            return darts
+    return _equal_darts(intake, MOST_DARTS, tip, side)
+
+
+def _equal_darts(intake: float, count: int, tip: Point, side: float) -> tuple[Dart, ...]:
     width = intake / count
     apart = (side - tip.x) / (count + 0.25)
     return tuple(
         Dart(
-            Point(tip.x + number * apart, tip.y * (1.0 - 0.12 * number)),
+            Point(tip.x + number * apart, tip.y * (1.0 - 0.08 * number)),
             Point(tip.x + number * apart - width / 2, 0.0),
             Point(tip.x + number * apart + width / 2, 0.0),
         )

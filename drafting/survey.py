@@ -47,7 +47,7 @@ ESTIMATES: dict[str, Estimate] = {
     # Half chest is 12 to 15 mm less than half back: two published block methods.
     "across_chest": Estimate(69.9132, 0.2205, 0.0415, 26.0, "across back less 27, block methods"),
     "armscye_depth": Estimate(105.0, 0.1, 0.0, 12.0, "B/10 + 105 mm, from memory"),
-    "bust_depth": Estimate(40.0, 0.25, 0.0, 20.0, "B/4 + 40 mm, from memory"),
+    "bust_depth": Estimate(115.0, 1 / 6, 0.0, 20.0, "B/6 + 115 mm, from memory"),
     "bust_span": Estimate(5.0, 0.2, 0.0, 15.0, "B/5 + 5 mm, from memory"),
     "arm": Estimate(-54.9374, 0.0134, 0.3597, 17.8734),
     "upper_arm": Estimate(2.8355, 0.2719, 0.0278, 20.4131, f"{_ANSUR}, arm bent"),
