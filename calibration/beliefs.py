@@ -24,7 +24,7 @@ FOCAL_SD = 0.35
 CENTRE_SD = 0.012
 RADIAL_SD = (0.2, 0.2, 0.1)
 TANGENTIAL_SD = 0.002
-PROJECTOR_LENS_SD = (0.005, 0.001, 0.0005, 0.002)
+PROJECTOR_LENS_SD = (0.004, 0.001, 0.0005, 0.002)
 """Of q1 and q2 of plain lenses, and of d by their shift, mostly up or down (`ProjectorLens`)."""
 KEYSTONE_SD = (0.00001, 0.00005, 0.0002)
 """Of the lens's other numbers: no keystone correction, some, much of it. The photographs choose."""

@@ -34,7 +34,7 @@ def random_rig(
     camera: str = "phone",
     bow: float = 0.0,
     screen_size: tuple[int, int] = (1920, 1080),
-    projector_lens: float = 0.015,
+    projector_lens: float = 0.012,
 ) -> Rig:
     """A table lit over about 1.6 x 0.9 m from 1.9 m above, photographed from `photographs` sides.
 
