@@ -6,6 +6,7 @@ from collections import Counter
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
+from drafting.bodice import Block
 from drafting.body import Body
 from drafting.draft import Draft, draft
 from drafting.errors import DraftingError
@@ -30,11 +31,15 @@ __all__ = [
 
 @dataclass(frozen=True, slots=True)
 class Wearer:
-    """Somebody the style is made for. `name` is the size on her pieces; `garments` how many."""
+    """Somebody the style is made for. `name` is the size on her pieces; `garments` how many.
+
+    `block` is traced from a card block of her own; without one it is drafted from the body.
+    """
 
     name: str
     body: Body
     garments: int = 1
+    block: Block | None = None
 
     def __post_init__(self) -> None:
         if not self.name.strip():
@@ -113,7 +118,7 @@ def drafted(job: Job) -> tuple[Draft, ...]:
     drafts = []
     for wearer in job.wearers:
         try:
-            drafts.append(draft(wearer.body, job.style, wearer.name))
+            drafts.append(draft(wearer.body, job.style, wearer.name, wearer.block))
         except DraftingError as error:
             raise DraftingError(f"{wearer.name}: {error}") from error
     return tuple(drafts)

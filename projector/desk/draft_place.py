@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
+from drafting.bodice import Block
 from drafting.body import Body
 from drafting.cloth_width import cloth_findings
 from drafting.draft import Draft, draft
@@ -53,8 +54,8 @@ class _Made:
 
 
 @lru_cache(maxsize=64)
-def _drafted(body: Body, style: Style, size: str) -> Draft:
-    return draft(body, style, size)
+def _drafted(body: Body, style: Style, size: str, block: Block | None) -> Draft:
+    return draft(body, style, size, block)
 
 
 def draft_items(view: View, session: Session, known: Known, frame: Frame) -> tuple[Item, ...]:
@@ -183,13 +184,13 @@ def _picture(
     person = job.wearers[wearer]
     fault, stale = "", False
     try:
-        made = _drafted(person.body, job.style, person.name)
+        made = _drafted(person.body, job.style, person.name, person.block)
     except DraftingError as error:
         fault, stale = str(error), True
         good = session.job if session.job is not None else job
         before = good.wearers[min(wearer, len(good.wearers) - 1)]
         try:
-            made = _drafted(before.body, good.style, before.name)
+            made = _drafted(before.body, good.style, before.name, before.block)
         except DraftingError:
             return [
                 Panel(area),

@@ -12,6 +12,7 @@ from drafting.style import CHOICES, PARTS, Style
 from drafting.style import RANGES as STYLE_RANGES
 from drafting.survey import estimated_body
 from drafting.units import parsed_length
+from projector.files.block_entries import block_plain, read_block
 from projector.files.sheet import Entry
 from projector.job import Wearer
 
@@ -33,7 +34,7 @@ def units_of(wearers: tuple[Entry, ...]) -> Units:
 
 def read_wearer(entry: Entry) -> Wearer | None:
     """The wearer an entry holds; None, with the problems noted, when it holds none."""
-    found = entry.fields(("name", "garments", "body"), needed=("name", "body"))
+    found = entry.fields(("name", "garments", "body", "block"), needed=("name", "body"))
     before = len(entry.problems.lines)
     name = found["name"].text() if "name" in found else None
     garments = found["garments"].whole(1, 1000) if "garments" in found else 1
@@ -46,10 +47,11 @@ def read_wearer(entry: Entry) -> Wearer | None:
                 value.refuse(fault)
             elif size is not None:
                 values[key] = size
+    block = read_block(found["block"]) if "block" in found else None
     if len(entry.problems.lines) > before or name is None or garments is None:
         return None
     try:
-        return Wearer(name, estimated_body(values), garments)
+        return Wearer(name, estimated_body(values), garments, block)
     except ValueError as error:
         entry.refuse(str(error))
         return None
@@ -63,6 +65,8 @@ def wearer_plain(wearer: Wearer, units: Units) -> dict[str, Any]:
     plain["body"] = {
         name: _length_text(value, units) for name, value in measured(wearer.body).items()
     }
+    if wearer.block is not None:
+        plain["block"] = block_plain(wearer.block, lambda size: _length_text(size, units))
     return plain
 
 
