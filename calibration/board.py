@@ -1,4 +1,4 @@
-"""Coded checkerboards, projected and printed: their black rectangles and their corners.
+"""Checkerboards, projected and printed: their black rectangles and their corners.
 
 A marker in every white square tells which corner is which, so that a part of a board is enough
 and no half-turn doubt can arise. The projected and the printed board use different marker
@@ -25,10 +25,12 @@ __all__ = [
     "black_rectangles",
     "corner_points",
     "corner_screen_points",
+    "corner_squares",
     "drawn_on_screen",
     "paper_corners",
     "printed_board",
     "screen_board",
+    "whole_corners",
 ]
 
 Array = npt.NDArray[np.float64]
@@ -36,23 +38,30 @@ Array = npt.NDArray[np.float64]
 PAPER = {"A4": (297.0, 210.0), "A3": (420.0, 297.0), "Letter": (279.4, 215.9)}
 """Landscape sizes in mm: ISO 216 for A3 and A4, ANSI/ASME Y14.1 for Letter (8 1/2 x 11 in)."""
 
-_DICTIONARY = {6: cv2.aruco.DICT_6X6_250, 4: cv2.aruco.DICT_4X4_100}
+_DICTIONARY = {6: cv2.aruco.DICT_6X6_250, 4: cv2.aruco.DICT_4X4_1000}
+BOARDS, MARKERS = 4, 80
+"""So many printed boards may lie on the table together, each with markers of its own."""
+MARK = 0.4
+"""Side of the white mark in the first black square of a board without markers, in squares."""
 
 
 @dataclass(frozen=True, slots=True)
 class Board:
-    """A coded checkerboard of `columns` x `rows` squares; the first square is black.
+    """A checkerboard of `columns` x `rows` squares; the first square is black.
 
     Parameters
     ----------
     square, cell
         Side of a square, and of one marker cell, in the board's unit.
     bits
-        6 for the projected board, 4 for the printed one: cells of a marker inside its border.
+        Cells of a marker inside its border: 6 for the projected board, 4 for the printed ones, 0
+        for a plain board, whose first black square has a white mark in its middle instead.
     origin
         Upper left corner of the board on its screen (pixels, pixel edges) or sheet (mm).
     hole
         Left, top, right, bottom on that screen or sheet, left plain white; None for none.
+    number
+        Which of the printed boards, from 0; each has its own markers.
     """
 
     columns: int
@@ -62,14 +71,19 @@ class Board:
     bits: int
     origin: tuple[float, float] = (0.0, 0.0)
     hole: tuple[float, float, float, float] | None = None
+    number: int = 0
 
     def __post_init__(self) -> None:
-        if self.bits not in _DICTIONARY:
+        if self.bits not in (0, *_DICTIONARY):
             raise CalibrationError(f"markers have 4 or 6 bits a side, found {self.bits}")
         if self.columns < 3 or self.rows < 3:
             raise CalibrationError(
                 f"a board of {self.columns} x {self.rows} squares is too small; 3 x 3 at least"
             )
+        if not 0 <= self.number < BOARDS:
+            raise CalibrationError(f"printed boards are numbered 1 to {BOARDS}")
+        if self.bits == 0:
+            return
         if self.cell * (self.bits + 2) >= self.square:
             raise CalibrationError("the markers do not fit their squares")
         markers = self.columns * self.rows // 2
@@ -78,51 +92,91 @@ class Board:
 
     @property
     def dictionary(self) -> cv2.aruco.Dictionary:
-        """The marker dictionary of the board."""
-        return cv2.aruco.getPredefinedDictionary(_DICTIONARY[self.bits])
+        """The markers of this board, and of no other."""
+        whole = cv2.aruco.getPredefinedDictionary(_DICTIONARY[self.bits])
+        if self.bits == 6:
+            return whole
+        first = self.number * MARKERS
+        # These markers differ in three cells or more, so that one wrong cell can be mended.
+        return cv2.aruco.Dictionary(whole.bytesList[first : first + MARKERS].copy(), 4, 1)
+
+    @property
+    def margin(self) -> float:
+        """How far a marker lies from the edge of its square, in parts of the square."""
+        if self.bits == 0:
+            return 0.5
+        return (self.square - (self.bits + 2) * self.cell) / 2.0 / self.square
 
 
 def screen_board(
     screen_size: tuple[int, int],
     rows: int = 9,
     hole: tuple[float, float, float, float] | None = None,
+    plain: bool = False,
+    shift: tuple[int, int] = (0, 0),
 ) -> Board:
-    """The board projected on a screen of this size, in whole pixels, as wide as fits."""
+    """The board projected on a screen of this size, in whole pixels, as wide as fits.
+
+    `plain` has no markers, and an odd sum of columns and rows; `shift` moves the board by so many
+    pixels right and down, dropping the squares that no longer fit.
+    """
     width, height = screen_size
-    square = height // rows
+    # Even, so that the markers too lie in whole pixels in the middle of their squares.
+    square = height // rows // 2 * 2
     cell = int(square * 0.72) // 8
     if cell < 3:
         raise CalibrationError(f"a screen of {width} x {height} pixels is too small for a board")
+    if min(shift) < 0 or max(shift) >= square:
+        raise CalibrationError(f"a shift is 0 to {square - 1} pixels, found {shift}")
     columns = width // square
-    origin = (float((width - columns * square) // 2), float((height - rows * square) // 2))
-    return Board(columns, rows, float(square), float(cell), 6, origin, hole)
+    left, top = (width - columns * square) // 2 + shift[0], (height - rows * square) // 2 + shift[1]
+    columns -= int(left + columns * square > width)
+    rows -= int(top + rows * square > height)
+    if plain and (columns + rows) % 2 == 0:
+        columns -= 1
+    origin = (float(left), float(top))
+    return Board(columns, rows, float(square), float(cell), 0 if plain else 6, origin, hole)
 
 
-def printed_board(paper: str = "A4", square: float = 25.0) -> Board:
-    """The board printed on a landscape sheet, in mm, in the middle of it, 10 mm from its edges."""
+def printed_board(paper: str = "A4", square: float = 25.0, number: int = 0) -> Board:
+    """The board printed on a landscape sheet, in mm, in the middle of it, 10 mm from its edges.
+
+    Boards of different `number`, 0 to 3, may lie on the table together.
+    """
     if paper not in PAPER:
         raise CalibrationError(f"paper {paper!r} is not known; choose from {', '.join(PAPER)}")
     width, height = PAPER[paper]
     columns, rows = int((width - 20.0) // square), int((height - 30.0) // square)
     origin = ((width - columns * square) / 2, (height - 10.0 - rows * square) / 2)
-    return Board(columns, rows, square, square * 0.72 / 6, 4, origin)
+    return Board(columns, rows, square, square * 0.72 / 6, 4, origin, None, number)
 
 
 def black_rectangles(board: Board) -> Array:
     """Left, top, right, bottom of every black rectangle on the screen or sheet, shape (n, 4)."""
     rectangles: list[tuple[float, float, float, float]] = []
     marker, side = 0, board.bits + 2
+    dictionary = board.dictionary if board.bits else None
     inset = (board.square - side * board.cell) / 2
-    if float(board.cell).is_integer():  # in whole pixels on a screen
-        inset = float(int(inset))
     for row in range(board.rows):
         for column in range(board.columns):
             left = board.origin[0] + column * board.square
             top = board.origin[1] + row * board.square
+            right, bottom = left + board.square, top + board.square
             if (row + column) % 2 == 0:
-                rectangles.append((left, top, left + board.square, top + board.square))
+                if board.bits == 0 and row == column == 0:
+                    rim = round(board.square * (1.0 - MARK) / 2.0)
+                    rectangles += [
+                        (left, top, right, top + rim),
+                        (left, bottom - rim, right, bottom),
+                        (left, top + rim, left + rim, bottom - rim),
+                        (right - rim, top + rim, right, bottom - rim),
+                    ]
+                    continue
+                rectangles.append((left, top, right, bottom))
                 continue
-            cells = cv2.aruco.generateImageMarker(board.dictionary, marker, side)
+            if dictionary is None:
+                continue
+            cells = cv2.aruco.generateImageMarker(dictionary, marker, side)
             marker += 1
             for y, x in np.argwhere(cells == 0):
                 a, b = left + inset + x * board.cell, top + inset + y * board.cell
@@ -135,6 +189,24 @@ def corner_points(board: Board) -> Array:
     x = board.origin[0] + board.square * np.arange(1, board.columns)
     y = board.origin[1] + board.square * np.arange(1, board.rows)
     return np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
+
+
+def corner_squares(board: Board) -> Array:
+    """The inner corners by id counted in squares from the board's upper left corner, (n, 2)."""
+    x, y = np.arange(1.0, board.columns), np.arange(1.0, board.rows)
+    return np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
+
+
+def whole_corners(board: Board, reach: float = 0.45) -> npt.NDArray[np.bool_]:
+    """Which inner corners the hole leaves whole, with `reach` squares around them, (n,)."""
+    points = corner_points(board)
+    if board.hole is None:
+        return np.ones(len(points), np.bool_)
+    left, top, right, bottom = board.hole
+    near = reach * board.square
+    x, y = points.T
+    inside = (x > left - near) & (x < right + near) & (y > top - near) & (y < bottom + near)
+    return np.asarray(~inside, dtype=np.bool_)
 
 
 def corner_screen_points(board: Board) -> Array:

@@ -1,77 +1,114 @@
-"""Corners of a coded board in a photograph, to a part of a pixel."""
+"""Corners of a coded board in a photograph, to a few hundredths of a pixel."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import cv2
 import numpy as np
 import numpy.typing as npt
 
-from calibration.board import Board, corner_points
+from calibration.board import Board, corner_squares, whole_corners
+from calibration.board_place import photo_from_squares
+from calibration.corner_refinement import Plain, refined
 from calibration.errors import CalibrationError
+from calibration.homography import Array
+from calibration.rig_camera import linear
 
-__all__ = ["FEWEST_CORNERS", "Corners", "found_corners"]
+__all__ = ["FEWEST_CORNERS", "Corners", "decoded", "found_corners", "grey_of", "refined_corners"]
 
 FEWEST_CORNERS = 8
 """A homography needs four; eight leave something to judge it by."""
-
 WORKING_SIDE = 2400
-"""Markers are looked for at no more than this many pixels a side; corners are refined in full."""
+"""Markers are first looked for at no more than this many pixels a side, then in full."""
+ENOUGH = 0.5
+"""Part of a board's corners that is enough to not look again in full."""
+LEAST_MARKER_PX = 9.0
+MOST_BLUR = 0.12
+"""Blur, as a part of a square's side, above which a photograph is refused."""
+FARTHEST = 0.15
+"""Part of a square that a corner may lie from where its markers put it."""
+LEAST_SLANT = 0.12
+"""Short over long side of a square as it is seen, below which a view is too oblique."""
 
-SMALLEST_MARKER = 0.012
-"""Least perimeter of a marker, as a part of the photograph's longer side."""
+Ids = npt.NDArray[np.int64]
+Grey = npt.NDArray[np.uint8]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Corners:
     """Corners found: `ids` of shape (n,), `points_px` of shape (n, 2) in the photograph.
 
-    Photograph points have their origin at the centre of the first pixel, y down.
+    Photograph points have their origin at the centre of the first pixel, y down. `sd_px` (n,) is
+    how sure each is, each way; `blur_px` the photograph's blur there, standard deviation.
     """
 
-    ids: npt.NDArray[np.int64]
-    points_px: npt.NDArray[np.float64]
+    ids: Ids
+    points_px: Array
+    sd_px: Array = field(default_factory=lambda: np.zeros(0))
+    blur_px: float = 0.0
 
 
-def found_corners(photograph: npt.NDArray[np.uint8], board: Board, subject: str) -> Corners:
-    """Find a board's inner corners in a grey (h, w) or colour (h, w, 3, BGR) photograph.
-
-    Markers are decoded at a reduced size, corners that no plane can hold are rejected (RANSAC
-    on a homography, generous enough for a lens's distortion), and the rest are refined on the
-    photograph itself in a window that stays inside the neighbouring squares.
-
-    Raises `CalibrationError`, naming the `subject`, when fewer than `FEWEST_CORNERS` are found.
-    """
+def grey_of(photograph: Grey, subject: str) -> Grey:
+    """The photograph (h, w) or (h, w, 3, BGR) as grey; `CalibrationError` when it is too small."""
     if photograph.ndim not in (2, 3) or min(photograph.shape[:2]) < 100:
         raise CalibrationError(f"{subject}: a photograph of shape {photograph.shape} is too small")
-    grey = photograph if photograph.ndim == 2 else cv2.cvtColor(photograph, cv2.COLOR_BGR2GRAY)
-    scale = min(1.0, WORKING_SIDE / max(grey.shape))
-    small = (
-        grey
-        if scale == 1.0
-        else cv2.resize(grey, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
-    )
-    ids, points = _decoded(small, board)
+    if photograph.ndim == 2:
+        return photograph
+    return np.asarray(cv2.cvtColor(photograph, cv2.COLOR_BGR2GRAY), dtype=np.uint8)
+
+
+def found_corners(photograph: Grey, board: Board, subject: str) -> Corners:
+    """Find a board's inner corners in a grey (h, w) or colour (h, w, 3, BGR) photograph.
+
+    Markers are decoded at a reduced size, or in full where that shows too few; corners that no
+    plane can hold are rejected (RANSAC on a homography, generous enough for a lens); every corner
+    of the board near those is then looked for and refined on the photograph itself. Corners in
+    the board's hole, or cut by it, are left out.
+
+    Raises `CalibrationError`, naming the `subject`, when fewer than `FEWEST_CORNERS` are found,
+    or when the photograph is blurred or the view too oblique to be worth anything.
+    """
+    grey = grey_of(photograph, subject)
+    ids, points = decoded(grey, board)
     if len(ids) < FEWEST_CORNERS:
         raise CalibrationError(
             f"{subject}: found {len(ids)} corners of the board, wanted {FEWEST_CORNERS} or more; "
             "show all of it, in focus, without glare"
         )
-    # Pixel centres are whole numbers, so that a reduced image is shifted by half a pixel.
-    points = (points + 0.5) / scale - 0.5
     ids, points = _in_one_plane(ids, points, board)
     if len(ids) < FEWEST_CORNERS:
         raise CalibrationError(
             f"{subject}: only {len(ids)} corners lie in one plane, wanted {FEWEST_CORNERS}; "
             "lay the board flat"
         )
-    return Corners(ids, _refined(grey, ids, points, board))
+    return refined_corners(grey, board, ids, points, subject)
 
 
-def _decoded(
-    grey: npt.NDArray[np.uint8], board: Board
-) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.float64]]:
+def decoded(grey: Grey, board: Board) -> tuple[Ids, Array]:
+    """Ids and rough places of the corners whose markers can be read, at the scale that shows
+    more."""
+    best: tuple[Ids, Array] = np.zeros(0, np.int64), np.zeros((0, 2))
+    first = min(1.0, WORKING_SIDE / max(grey.shape))
+    scales = [first] if first == 1.0 else [first, 1.0]
+    if max(grey.shape) < WORKING_SIDE:
+        scales.append(2.0)
+    wanted = int(whole_corners(board).sum())
+    for scale in scales:
+        small = grey
+        if scale != 1.0:
+            way = cv2.INTER_AREA if scale < 1.0 else cv2.INTER_CUBIC
+            small = cv2.resize(grey, None, fx=scale, fy=scale, interpolation=way)
+        ids, points = _read(small, board)
+        if len(ids) > len(best[0]):
+            # Pixel centres are whole numbers, so that a resized image is shifted by half a pixel.
+            best = ids, (points + 0.5) / scale - 0.5
+        if len(best[0]) >= ENOUGH * wanted:
+            break
+    return best
+
+
+def _read(grey: Grey, board: Board) -> tuple[Ids, Array]:
     pattern = cv2.aruco.CharucoBoard(
         (board.columns, board.rows),
         board.square,
@@ -82,8 +119,8 @@ def _decoded(
     # The check rejects every corner in some dictionary set-ups; RANSAC does its work here.
     parameters.checkMarkers = False
     markers = cv2.aruco.DetectorParameters()
-    # A sheet of A4 in a photograph of the whole table has markers of an 80th of its side.
-    markers.minMarkerPerimeterRate = SMALLEST_MARKER
+    # The default leaves out what is small beside the photograph, as a sheet on a table is.
+    markers.minMarkerPerimeterRate = 4.0 * LEAST_MARKER_PX / max(grey.shape)
     detector = cv2.aruco.CharucoDetector(pattern, parameters, markers)
     points, ids, _, _ = detector.detectBoard(grey)
     if ids is None or len(ids) == 0:
@@ -91,11 +128,9 @@ def _decoded(
     return ids.reshape(-1).astype(np.int64), points.reshape(-1, 2).astype(np.float64)
 
 
-def _in_one_plane(
-    ids: npt.NDArray[np.int64], points: npt.NDArray[np.float64], board: Board
-) -> tuple[npt.NDArray[np.int64], npt.NDArray[np.float64]]:
-    flat = corner_points(board)[ids]
-    side = float(np.median(_sides(points, ids, board)))
+def _in_one_plane(ids: Ids, points: Array, board: Board) -> tuple[Ids, Array]:
+    flat = corner_squares(board)[ids]
+    side = _typical_side(flat, points)
     _, inside = cv2.findHomography(flat, points, cv2.RANSAC, max(3.0, 0.25 * side))
     if inside is None:
         return ids[:0], points[:0]
@@ -103,43 +138,91 @@ def _in_one_plane(
     return ids[keep], points[keep]
 
 
-def _sides(
-    points: npt.NDArray[np.float64], ids: npt.NDArray[np.int64], board: Board
-) -> npt.NDArray[np.float64]:
-    """The shortest distance from each corner to a neighbouring corner that was found, pixels."""
-    place = np.full((board.rows - 1, board.columns - 1, 2), np.nan)
-    place.reshape(-1, 2)[ids] = points
-    across = np.linalg.norm(np.diff(place, axis=1), axis=2)
-    along = np.linalg.norm(np.diff(place, axis=0), axis=2)
-    side = np.full(place.shape[:2], np.inf)
-    for gaps, near, far in (
-        (across, np.s_[:, :-1], np.s_[:, 1:]),
-        (along, np.s_[:-1, :], np.s_[1:, :]),
-    ):
-        filled = np.where(np.isnan(gaps), np.inf, gaps)
-        side[near] = np.minimum(side[near], filled)
-        side[far] = np.minimum(side[far], filled)
-    own: npt.NDArray[np.float64] = side.reshape(-1)[ids]
-    known = own[np.isfinite(own)]
-    own[~np.isfinite(own)] = known.min() if len(known) else 12.0
-    return own
+def _typical_side(squares: Array, points: Array) -> float:
+    """Of a square in the photograph, pixels, from the distances of all pairs of corners."""
+    between = np.hypot(*(squares[:, None] - squares[None]).transpose(2, 0, 1))
+    apart = np.hypot(*(points[:, None] - points[None]).transpose(2, 0, 1))
+    near = (between > 0.0) & (between < 1.5)
+    if not near.any():
+        near = between > 0.0
+    return float(np.median(apart[near] / between[near]))
 
 
-def _refined(
-    grey: npt.NDArray[np.uint8],
-    ids: npt.NDArray[np.int64],
-    points: npt.NDArray[np.float64],
-    board: Board,
-) -> npt.NDArray[np.float64]:
-    # The window must not reach the markers, which begin at this part of a square.
-    margin = (board.square - (board.bits + 2) * board.cell) / 2 / board.square
-    sides = _sides(points, ids, board)
-    refined = points.copy()
-    windows = np.clip((margin * sides).astype(int), 2, 15)
+def refined_corners(grey: Grey, board: Board, ids: Ids, points_px: Array, subject: str) -> Corners:
+    """Refine corners that are roughly known, and find those beside them, out to the last."""
+    squares = corner_squares(board)
+    whole = whole_corners(board)
+    light = linear(grey)
+    plain = Plain(board.margin, board.cell / board.square if board.bits else 0.0)
+    known = np.zeros(len(squares), np.bool_)
+    known[ids] = True
+    points = np.full((len(squares), 2), np.nan)
+    points[ids] = points_px
+    sd, blur = np.full(len(squares), np.inf), np.full(len(squares), np.nan)
+    tried = np.zeros(len(squares), np.bool_)
+    for _ in range(6):
+        place = photo_from_squares(squares[known], points[known])
+        apart = np.abs(squares[:, None] - squares[None, known]).max(axis=2).min(axis=1)
+        chosen = np.flatnonzero((apart < 1.5) & whole & ~tried)
+        tried[chosen] = True
+        if not len(chosen):
+            break
+        result = refined(light, place, squares[chosen], plain)
+        good = result.good
+        points[chosen[good]], sd[chosen[good]] = result.points_px[good], result.sd_px[good]
+        blur[chosen[good]] = result.blur_px[good]
+        if int(np.isfinite(sd).sum()) < FEWEST_CORNERS:
+            break
+        known = np.isfinite(sd)
+    found = np.flatnonzero(np.isfinite(sd))
+    if len(found) < max(FEWEST_CORNERS, len(ids) // 2):
+        # A strong tone curve or compression bends every edge; gradients still tell the corners.
+        return _by_gradients(grey, board, ids, points_px, subject)
+    found = found[_smooth(squares[found], points[found])]
+    _check(squares[found], points[found], float(np.median(blur[found])), subject)
+    return Corners(found.astype(np.int64), points[found], sd[found], float(np.median(blur[found])))
+
+
+def _by_gradients(grey: Grey, board: Board, ids: Ids, points_px: Array, subject: str) -> Corners:
+    squares = corner_squares(board)[ids]
+    side = _typical_side(squares, points_px)
+    window = int(np.clip(board.margin * side, 2, 15))
     stop = (cv2.TERM_CRITERIA_EPS + cv2.TERM_CRITERIA_MAX_ITER, 60, 0.001)
-    for window in np.unique(windows):
-        chosen = np.flatnonzero(windows == window)
-        start = points[chosen].astype(np.float32).reshape(-1, 1, 2)
-        size = (int(window), int(window))
-        refined[chosen] = cv2.cornerSubPix(grey, start, size, (-1, -1), stop).reshape(-1, 2)
-    return refined
+    start = points_px.astype(np.float32).reshape(-1, 1, 2)
+    points = cv2.cornerSubPix(grey, start, (window, window), (-1, -1), stop).reshape(-1, 2)
+    kept = (np.hypot(*(points - points_px).T) < FARTHEST * side) & whole_corners(board)[ids]
+    if int(kept.sum()) < FEWEST_CORNERS:
+        raise CalibrationError(
+            f"{subject}: {len(ids)} corners of the board are there but only {int(kept.sum())} are "
+            f"sharp, wanted {FEWEST_CORNERS}; hold still, in focus, without glare"
+        )
+    return Corners(ids[kept], points[kept].astype(np.float64))
+
+
+def _smooth(squares: Array, points: Array) -> npt.NDArray[np.bool_]:
+    """Corners that lie where the others put them, to a sixteenth of a square."""
+    miss = np.hypot(*(points - photo_from_squares(squares, points)(squares)).T)
+    out: npt.NDArray[np.bool_] = miss < max(0.06 * _typical_side(squares, points), 1.0)
+    return out
+
+
+def _check(squares: Array, points: Array, blur: float, subject: str) -> None:
+    place = photo_from_squares(squares, points)
+    sides = [
+        float(np.median(np.hypot(*(place(squares + way) - place(squares - way)).T)))
+        for way in (np.array([0.5, 0.0]), np.array([0.0, 0.5]))
+    ]
+    across, down = (place(squares + way) - place(squares - way) for way in np.eye(2) / 2)
+    area = np.abs(across[:, 0] * down[:, 1] - across[:, 1] * down[:, 0])
+    long = np.maximum(np.hypot(*across.T), np.hypot(*down.T))
+    slant = float(np.median(area / long**2))
+    if slant < LEAST_SLANT:
+        raise CalibrationError(
+            f"{subject}: the view is too oblique (squares are seen {1 / slant:.0f} times as wide "
+            "as high); hold the camera higher above the table"
+        )
+    if blur > MOST_BLUR * min(sides):
+        raise CalibrationError(
+            f"{subject}: blurred by {blur:.1f} px on squares of {min(sides):.0f} px; hold still, "
+            "focus on the table, and give it more light"
+        )
