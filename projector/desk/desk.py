@@ -48,5 +48,5 @@ def at_desk(
         try:
             session = run(session, windows, errands.keep)
         finally:
-            fault = errands.finish(session)
+            fault = errands.close(session)
     return fault

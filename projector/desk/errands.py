@@ -15,16 +15,19 @@ from drafting.errors import DraftingError
 from drafting.plane import Motion
 from projector.cloth.cloth import Cloth
 from projector.cloth.layout import Layout
+from projector.desk.camera_route import with_photo
 from projector.desk.laying import Laying, rest_laid, tidied
+from projector.desk.table_errands import IMAGES, TableErrands
+from projector.desk.table_part import TablePart
 from projector.desk.view import Known, View, Wish, told
 from projector.errors import ProjectorError
 from projector.files.opening import OpenJob, new_job
 from projector.files.settings import write_settings
-from projector.files.table import read_table
 from projector.files.writing import write_text
 from projector.job import Job, drafted_layout, with_layout
+from projector.photo import read_photo
 from projector.settings import Settings, with_recent
-from projector.stage.commands import Command, Open, Replace
+from projector.stage.commands import Command, Layer, Open, Replace
 from projector.stage.loop import Window
 from projector.stage.sections import lit_window
 from projector.stage.session import Session
@@ -81,6 +84,7 @@ class Errands:
         self._listing: tuple[tuple[str, bool], ...] = ()
         self._news = ""
         self._laying = Laying()
+        self._table = TableErrands(windows)
         if table is not None or settings.table:
             self._take_table(table or Path(settings.table))
         self._list()
@@ -100,18 +104,20 @@ class Errands:
             search=self._laying.progress,
             before_search=self._laying.before,
             folder=self._folder,
+            table=self._table.known,
             listing=self._listing,
         )
 
     @property
     def pace(self) -> float | None:
         """Seconds between looks at work that goes on by itself; None when there is none."""
-        return None if self._laying.progress is None else 0.2
+        return self._table.pace if self._laying.progress is None else 0.2
 
     def news(self, view: View, session: Session) -> Done:
         """What has come of work that goes on by itself."""
         if self._news:
             view, self._news = told(view, self._news, "stop"), ""
+        view = self._table.news(view, self._folder)
         lays, message = self._laying.news(session.layout)
         return (told(view, message) if message else view), lays
 
@@ -124,6 +130,11 @@ class Errands:
             self.opened.note(job)
         except ProjectorError as error:
             self._news = str(error)
+
+    def close(self, session: Session) -> str:
+        """End everything that is under way, and `finish`."""
+        self._table.close()
+        return self.finish(session)
 
     def finish(self, session: Session) -> str:
         """Save and let go of the job; what went wrong, if anything did."""
@@ -154,6 +165,8 @@ class Errands:
 
     def _carried(self, wish: Wish, view: View, session: Session) -> Done:
         match wish.what:
+            case "dropped" if Path(wish.value).suffix.lower() in IMAGES:
+                return self._photo(Path(wish.value), view)
             case "open" | "dropped":
                 return self.open_job(Path(wish.value), view, session)
             case "folder" | "path":
@@ -189,10 +202,21 @@ class Errands:
                 return told(view, ""), (Replace(rest_laid(session.layout)),)
             case "light":
                 return self._light(view, session)
+            case "light squares":
+                view, commands = self._light(view, session)
+                lit = "100 mm squares" in session.layers
+                return view, commands if lit else (*commands, Layer("100 mm squares"))
+            case "photo path":
+                return self._photo(Path(wish.value), view)
+            case "table keep":
+                return self._kept(view)
             case "darken":
                 if self._stage is not None and self._stage.open:
                     self._stage.close()
                 return told(view, "the stage is dark"), ()
+        if wish.what.startswith("table "):
+            what = wish.what.removeprefix("table ")
+            return self._table.done(what, wish.value, view, self._folder), ()
         raise ProjectorError(f"nobody knows how to {wish.what}")
 
     def open_job(self, path: Path, view: View, session: Session) -> Done:
@@ -262,22 +286,47 @@ class Errands:
                     found.append((path.name, False))
         except OSError as error:
             self._news = f"{self._folder}: cannot be listed ({error.strerror or error})"
+        self._table.listed(self._folder)
         self._listing = tuple(sorted(found, key=lambda entry: (entry[1], entry[0].lower())))
 
     # --- the table -----------------------------------------------------------------------
 
     def _take_table(self, path: Path) -> None:
         try:
-            self.table_map = read_table(path)
+            self.table_map = self._table.take(path)
             self.table_told = str(path)
         except FAULTS as error:
             self._news = str(error)
+
+    def _photo(self, path: Path, view: View) -> Done:
+        if path.is_dir():
+            self._folder = path.resolve()
+            self._list()
+            return told(view, ""), ()
+        read_photo(path)  # a file that is no photograph is told at once
+        self._folder = path.resolve().parent
+        self._list()
+        return told(with_photo(view, path.resolve()), ""), ()
+
+    def _kept(self, view: View) -> Done:
+        kept = self._table.keep()
+        if kept is None:
+            return view, ()
+        self.table_map, path = kept
+        self.table_told = str(path)
+        self._set(replace(self.settings, table=str(path)))
+        if self._stage is not None and self._stage.open:
+            self._stage.close()  # it may be of another size now
+        self._table.darken()
+        part = replace(view.part("table", TablePart()), route="", step=0)
+        return told(view.with_part("table", part), "this map is in use now", "fine"), ()
 
     def _light(self, view: View, session: Session) -> Done:
         if self.table_map is None:
             raise ProjectorError("the table is not calibrated yet: see Table")
         if self._stage is not None and self._stage.open:
             return view, ()
+        self._table.darken()
         self._stage = StageWindow(self.table_map, self._projector())
         self.windows.append(self._stage)
         return told(view, "the stage is lit", "fine"), ()

@@ -9,10 +9,24 @@ import pygame
 from projector.desk.cloth_figure import ClothContent, paint_cloth
 from projector.desk.draft_figure import DraftContent, paint_draft
 from projector.desk.palette import Palette
+from projector.desk.table_figures import (
+    ErrorContent,
+    PhotoContent,
+    ScreenContent,
+    paint_error,
+    paint_photo,
+    paint_screen,
+)
 
 __all__ = ["painted"]
 
-_PAINTERS: dict[type, Any] = {DraftContent: paint_draft, ClothContent: paint_cloth}
+_PAINTERS: dict[type, Any] = {
+    DraftContent: paint_draft,
+    ClothContent: paint_cloth,
+    PhotoContent: paint_photo,
+    ErrorContent: paint_error,
+    ScreenContent: paint_screen,
+}
 
 
 def painted(content: Any, size: tuple[int, int], palette: Palette, scale: float) -> pygame.Surface:

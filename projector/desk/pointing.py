@@ -13,6 +13,10 @@ from projector.desk.cloth_figure import ClothContent, cloth_scale
 from projector.desk.cloth_place import ClothPart, piece_commands, section_of, zoomed
 from projector.desk.controls import Figure
 from projector.desk.drawing_board import Scale
+from projector.desk.mark_routes import following, shifted
+from projector.desk.route_steps import chosen_screen
+from projector.desk.table_figures import ScreenContent, screen_scale
+from projector.desk.table_part import TablePart
 from projector.desk.view import Known, Outcome, View
 from projector.stage import commands as do
 from projector.stage.controls import under
@@ -58,6 +62,8 @@ def figure_pointed(
     for figure in figures:
         if isinstance(figure.content, ClothContent):
             return _cloth_pointed(event, figure, figure.content, view, session, frame)
+        if isinstance(figure.content, ScreenContent):
+            return screen_pointed(event, figure, figure.content, view, frame)
     return None
 
 
@@ -140,6 +146,8 @@ def figure_keyed(
     known: Known,
 ) -> Outcome | None:
     """What a key does in a figure; None where it does nothing."""
+    if any(isinstance(figure.content, ScreenContent) for figure in figures):
+        return _screen_keyed(event, view, known)
     if not any(isinstance(figure.content, ClothContent) for figure in figures):
         return None
     if event.mod & (pygame.KMOD_CTRL | pygame.KMOD_ALT):
@@ -156,4 +164,47 @@ def figure_keyed(
     if event.key in (pygame.K_PAGEDOWN, pygame.K_PAGEUP):
         way = 1.0 if event.key == pygame.K_PAGEDOWN else -1.0
         return Outcome(view, (do.SlideCloth(way * section_of(known.table_map)),))
+    return None
+
+
+def screen_pointed(
+    event: pygame.Event, figure: Figure, content: ScreenContent, view: View, frame: Frame
+) -> Outcome | None:
+    """A crosshair is taken and dragged roughly to its place; the keys do the rest."""
+    part: TablePart = view.part("table", TablePart())
+    if part.route != "hand" or event.type not in (pygame.MOUSEBUTTONDOWN, pygame.MOUSEMOTION):
+        return None
+    fit = screen_scale(content, figure.area.size, frame.scale)
+    if event.type == pygame.MOUSEBUTTONDOWN:
+        if event.button != 1 or not figure.area.contains(*event.pos):
+            return None
+        at = _inside(event, figure)
+        places = fit.pixels([(x, -y) for x, y in content.places])
+        far = [math.hypot(x - at[0], y - at[1]) for x, y in places]
+        nearest = min(range(len(far)), key=far.__getitem__)
+        if far[nearest] > 24 * frame.scale:
+            return None
+        view = view.with_part("table", replace(part, chosen=nearest))
+        return Outcome(replace(view, dragged=_Dragged("crosshair", fit.place(*at))))
+    if not isinstance(view.dragged, _Dragged):
+        return None
+    place = fit.place(*_inside(event, figure))
+    step = place - view.dragged.last
+    moved = shifted(part, content.screen_size, step.x, -step.y)
+    return Outcome(
+        replace(view.with_part("table", moved), dragged=replace(view.dragged, last=place))
+    )
+
+
+def _screen_keyed(event: pygame.Event, view: View, known: Known) -> Outcome | None:
+    part: TablePart = view.part("table", TablePart())
+    if part.route != "hand":
+        return None
+    if event.key in _NUDGES:
+        x, y = _NUDGES[event.key]
+        stride = part.stride / 10 if event.mod & pygame.KMOD_SHIFT else part.stride
+        size = chosen_screen(part, known)
+        return Outcome(view.with_part("table", shifted(part, size, x * stride, -y * stride)))
+    if event.key == pygame.K_n:
+        return Outcome(view.with_part("table", following(part, 1)))
     return None

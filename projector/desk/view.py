@@ -9,6 +9,7 @@ from typing import Any, Literal
 from calibration.table_map import TableMap
 from projector.cloth.layout import Layout
 from projector.desk.controls import Tone
+from projector.desk.table_part import TableKnown
 from projector.job import Job
 from projector.settings import Settings
 from projector.stage.commands import Command
@@ -103,6 +104,7 @@ class Known:
     before_search: Layout | None = None
     folder: Path = field(default_factory=Path)
     listing: tuple[tuple[str, bool], ...] = ()
+    table: TableKnown = field(default_factory=TableKnown)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,191 @@
+"""Calibrating by camera: light the board, lay the sheet, photograph, find the map."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+from calibration.board import PAPER
+from drafting.errors import DraftingError
+from drafting.units import parsed_length
+from projector.desk.areas import Area, Frame, columns, cut_bottom, cut_left, cut_top, rows
+from projector.desk.calibrating import Photographs
+from projector.desk.controls import Button, Entry, Figure, Item, Used, Words
+from projector.desk.route_steps import chosen_screen, displays_items, found_items, step_items
+from projector.desk.table_figures import PhotoContent
+from projector.desk.table_part import TablePart
+from projector.desk.view import Known, Outcome, View, Wish, told
+
+__all__ = ["camera_items", "camera_used"]
+
+STEPS = ("Light the board", "Photograph it", "The map")
+
+
+def camera_items(
+    part: TablePart, view: View, known: Known, left: Area, right: Area, frame: Frame
+) -> list[Item]:
+    """The step of the route, with the photograph or the map on the right."""
+    able = part.step == 0 or bool(part.photos) or known.table.found is not None
+    items, area = step_items(part, STEPS, able, left, frame)
+    if part.step == 0:
+        return items + _board(part, known, area, right, frame)
+    if part.step == 1:
+        return items + _photos(part, known, area, right, frame)
+    begin, area = cut_top(area, frame.px(46), frame.px(10))
+    if known.table.progress is None:
+        text = "Find the map again" if known.table.found else "Find the map"
+        look = "plain" if known.table.found else "main"
+        items.append(
+            Button("camera:find", begin, f"{text} in {len(part.photos)}", look,  # type: ignore[arg-type]
+                   bool(part.photos), help="Takes some seconds for each photograph")
+        )  # fmt: skip
+    else:
+        area = left
+        _, area = cut_top(area, frame.px(36))
+    items += found_items(known, view, area, right, frame)
+    if known.table.found is None:
+        items += _looked_at(part, known, right, frame)
+    else:
+        items += _thumbs(part, known, area, frame)
+    return items
+
+
+def _board(part: TablePart, known: Known, area: Area, right: Area, frame: Frame) -> list[Item]:
+    items, area = displays_items(part, known, area, frame)
+    line, area = cut_top(area, frame.px(40), frame.px(6))
+    label, rest = cut_left(line, frame.px(84), frame.px(4))
+    items.append(Words(label, "Sheet", size=0.95))
+    for paper, slot in zip(PAPER, columns(rest, len(PAPER), frame.px(4)), strict=True):
+        look = "chosen" if paper == part.paper else "plain"
+        items.append(Button(f"paper:{paper}", slot, paper, look))  # type: ignore[arg-type]
+    line, area = cut_top(area, frame.px(40), frame.px(6))
+    label, rest = cut_left(line, frame.px(84), frame.px(4))
+    entry, button = columns(rest, 2, frame.px(6))
+    items += [
+        Words(label, "Its bar", size=0.95),
+        Entry("bar", entry, f"{part.bar:.2f} mm",
+              "Length of the printed bar, measured with a steel rule to a tenth of a mm"),
+        Button("camera:sheet", button, "Write the PDF", help="Into the folder of the job place"),
+    ]  # fmt: skip
+    line, area = cut_top(area, frame.px(46), frame.px(8))
+    text = "Darken the board" if known.table.lit else "Light the board"
+    items.append(Button("camera:board", line, text, "chosen" if known.table.lit else "main"))
+    steps = (
+        "Print the sheet at 100 %, and measure the bar on it: it is 200 mm when the printer is "
+        "true; type what it is.\n"
+        "Light the board on the bare table and focus the projector.\n"
+        "Lay the sheet flat into the white field in the middle. It must not move until the last "
+        "photograph is taken.\n"
+        "Dim the room lights if the board is faint."
+    )
+    items.append(Words(right, steps, size=1.1, wrapped=True))
+    return items
+
+
+def _photos(part: TablePart, known: Known, area: Area, right: Area, frame: Frame) -> list[Item]:
+    text = "3 to 6 from all around, both boards in each, some with the camera turned."
+    words, area = cut_top(area, frame.px(46), frame.px(2))
+    items: list[Item] = [Words(words, text, "soft", 0.9, wrapped=True)]
+    line, area = cut_top(area, frame.px(40), frame.px(6))
+    first, second = columns(line, 2, frame.px(6))
+    items += [
+        Button("camera:take", first, "Take a picture", help="With the camera on this computer"),
+        Button("camera:forget", second, "Forget them", enabled=bool(part.photos),
+               help="Begin the list of photographs anew; the files stay"),
+    ]  # fmt: skip
+    line, area = cut_top(area, frame.px(40), frame.px(6))
+    help_text = "A folder or a photograph; they may be dropped on the window, too"
+    items.append(Entry("photo_path", line, str(known.folder), help_text))
+    pager, area = cut_bottom(area, frame.px(36), frame.px(4))
+    slots = rows(area, frame.px(36), frame.px(4))
+    chosen = {path.name for path in part.photos if path.parent == known.folder}
+    images = known.table.images
+    count = max(1, -(-len(images) // max(1, len(slots))))
+    page = min(part.page, count - 1)
+    for name, slot in zip(images[page * len(slots) :], slots, strict=False):
+        look = "chosen" if name in chosen else "plain"
+        items.append(Button(f"photo:{name}", slot, name, look, help="Use it, or not"))  # type: ignore[arg-type]
+    if not images and slots:
+        items.append(Words(slots[0], "no photographs in this folder", "soft"))
+    if count > 1:
+        back, text_area, on = columns(pager, 3, frame.px(6))
+        items += [
+            Button("images:back", back, "‹ Before", enabled=page > 0),
+            Words(text_area, f"{page + 1} of {count}", "soft", align="middle"),
+            Button("images:on", on, "More ›", enabled=page + 1 < count),
+        ]
+    return items + _looked_at(part, known, right, frame)
+
+
+def _looked_at(part: TablePart, known: Known, right: Area, frame: Frame) -> list[Item]:
+    if not part.photos:
+        return [Words(right, "No photograph is chosen yet.", "soft", align="middle")]
+    line, figure = cut_top(right, frame.px(40), frame.px(6))
+    number = min(part.looked_at, len(part.photos) - 1)
+    back, rest = cut_left(line, frame.px(44), frame.px(6))
+    on, rest = cut_left(rest, frame.px(44), frame.px(10))
+    path = part.photos[number]
+    found = known.table.found
+    missed = () if found is None else tuple(m for m in found.missed if m.subject == path.name)
+    return [
+        Button("look:back", back, "‹", enabled=number > 0),
+        Button("look:on", on, "›", enabled=number + 1 < len(part.photos)),
+        Words(rest, f"{number + 1} of {len(part.photos)}: {path.name}"),
+        Figure("photo", figure, PhotoContent(path, missed)),
+    ]
+
+
+def _thumbs(part: TablePart, known: Known, area: Area, frame: Frame) -> list[Item]:
+    return _looked_at(part, known, area, frame) if area.height > frame.px(120) else []
+
+
+def camera_used(used: Used, part: TablePart, view: View, known: Known) -> Outcome | None:
+    """What a control of the route does."""
+    what, _, rest = used.key.partition(":")
+
+    def kept(**values: object) -> View:
+        return view.with_part("table", replace(part, **values))  # type: ignore[arg-type]
+
+    match what:
+        case "paper":
+            return Outcome(kept(paper=rest))
+        case "bar":
+            try:
+                bar = parsed_length(str(used.value), "mm")
+            except DraftingError as error:
+                return Outcome(told(view, str(error), "stop"))
+            if not 180.0 <= bar <= 220.0:
+                return Outcome(told(view, f"the bar is {bar:g} mm; wanted 180 to 220 mm", "stop"))
+            return Outcome(kept(bar=bar))
+        case "look":
+            return Outcome(kept(looked_at=max(0, part.looked_at + (1 if rest == "on" else -1))))
+        case "images":
+            return Outcome(kept(page=max(0, part.page + (1 if rest == "on" else -1))))
+        case "photo":
+            return Outcome(with_photo(view, known.folder / rest))
+        case "photo_path":
+            return Outcome(view, wishes=(Wish("photo path", Path(str(used.value)).expanduser()),))
+        case "work":
+            return Outcome(view, wishes=(Wish("table stop"),))
+        case "camera" if rest == "forget":
+            return Outcome(kept(photos=(), looked_at=0))
+        case "camera" if rest == "find":
+            job = Photographs(part.photos, chosen_screen(part, known), part.paper, part.bar)
+            return Outcome(view, wishes=(Wish("table find", job),))
+        case "camera" if rest == "board":
+            return Outcome(view, wishes=(Wish("table board", part.display or 0),))
+        case "camera" if rest == "sheet":
+            return Outcome(view, wishes=(Wish("table sheet", part.paper),))
+        case "camera" if rest == "take":
+            return Outcome(view, wishes=(Wish("table take"),))
+    return None
+
+
+def with_photo(view: View, path: Path) -> View:
+    """The view with a photograph taken up into the list, or left out when it was in it."""
+    part: TablePart = view.part("table", TablePart())
+    if path in part.photos:
+        photos = tuple(photo for photo in part.photos if photo != path)
+        return view.with_part("table", replace(part, photos=photos))
+    photos = (*part.photos, path)
+    return view.with_part("table", replace(part, photos=photos, looked_at=len(photos) - 1))

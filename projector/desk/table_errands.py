@@ -1,0 +1,229 @@
+"""What the table's place has done for it: lit boards and marks, calibrations, the record in use."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from calibration import nudging, tape
+from calibration.board import drawn_on_screen, screen_board
+from calibration.record import Record
+from calibration.table_map import TableMap
+from calibration.uncertainty import metre_error
+from drafting.finding import Finding
+from projector.board_sheet import board_pdf
+from projector.desk.calibrating import TOLERANCE, Calibrating, Found, sheet_hole, stamp
+from projector.desk.camera_route import with_photo
+from projector.desk.mark_routes import known_marks, pair_now, screen_places
+from projector.desk.projected import ProjectedWindow, crosshairs, marks
+from projector.desk.table_part import TableKnown, TablePart
+from projector.desk.view import View, told
+from projector.files.settings import settings_path
+from projector.files.table import read_record, write_record
+from projector.files.writing import write_bytes
+from projector.stage.loop import Window
+
+__all__ = ["TableErrands"]
+
+IMAGES = (".jpg", ".jpeg", ".png", ".tif", ".tiff", ".bmp", ".heic", ".heif")
+
+
+class TableErrands:
+    """Keeps the record in use, and carries out the wishes of the table's place."""
+
+    def __init__(self, windows: list[Window]) -> None:
+        self._windows = windows
+        self._lit: ProjectedWindow | None = None
+        self._lit_now: Any = None
+        self._work = Calibrating()
+        self._found: Found | None = None
+        self.record: Record | None = None
+        self.path: Path | None = None
+        self._images: tuple[str, ...] = ()
+
+    @property
+    def known(self) -> TableKnown:
+        """What the place shows."""
+        lit = self._lit is not None and self._lit.open
+        return TableKnown(
+            self.record, self.path, self._work.progress, self._found, lit, self._images
+        )
+
+    @property
+    def pace(self) -> float | None:
+        """Seconds between looks at work under way."""
+        return None if self._work.progress is None else 0.2
+
+    def take(self, path: Path) -> TableMap:
+        """Use the record in a file from now on."""
+        self.record, self.path = read_record(path), path
+        return self.record.table_map
+
+    def listed(self, folder: Path) -> None:
+        """List the photographs of a folder."""
+        try:
+            found = [path.name for path in folder.iterdir() if path.suffix.lower() in IMAGES]
+        except OSError:
+            found = []
+        self._images = tuple(sorted(found, key=str.lower))
+
+    def news(self, view: View, folder: Path) -> View:
+        """What has come of work under way; the marks that are lit follow the view."""
+        result = self._work.poll()
+        if isinstance(result, Found):
+            self._found = result
+            view = told(view, "a map was found: look at it, then use it or throw it away", "fine")
+        elif isinstance(result, Path):
+            self.listed(folder)
+            view = told(with_photo(view, result), f"{result.name} was taken", "fine")
+        elif isinstance(result, str):
+            view = told(view, result, "stop")
+        self._follow(view.part("table", TablePart()))
+        return view
+
+    def _follow(self, part: TablePart) -> None:
+        if self._lit is None or not self._lit.open or part.route not in ("hand", "tape"):
+            return
+        size = self._lit.size
+        places = screen_places(part, size)
+        now = (part.route, places, part.chosen)
+        if now == self._lit_now:
+            return
+        self._lit_now = now
+        if part.route == "hand":
+            self._lit.light(crosshairs(size, places, part.chosen))
+        else:
+            self._lit.light(marks(size, places, pair_now(part)))
+
+    def darken(self) -> None:
+        """Close the window of the board or the marks."""
+        if self._lit is not None:
+            self._lit.close()
+        self._lit = self._lit_now = None
+
+    def close(self) -> None:
+        """End what is under way."""
+        self._work.stop()
+        self.darken()
+
+    def done(self, what: str, value: Any, view: View, folder: Path) -> View:
+        """Carry out one of the place's own wishes."""
+        part: TablePart = view.part("table", TablePart())
+        plain: dict[str, Callable[[], None]] = {
+            "dark": self.darken,
+            "stop": self._work.stop,
+            "away": self._away,
+        }
+        if what in plain:
+            plain[what]()
+            return told(view, "")
+        match what:
+            case "board" | "marks":
+                return self._light(what, int(value), view)
+            case "sheet":
+                path = folder / f"printed-board-{value}.pdf"
+                write_bytes(path, board_pdf(str(value)))
+                return told(view, f"written to {path}; print it at 100 %", "fine")
+            case "take":
+                number = 1
+                while (path := folder / f"table-{number}.png").exists():
+                    number += 1
+                self._work.picture(0, path)
+            case "find":
+                self._found = None
+                self._work.calibrate(value)
+                return told(view, "")
+            case "hand":
+                self._found = _by_hand(part, value)
+                return told(view, "a map was found: look at it, then use it", "fine")
+            case "tape":
+                self._found = _by_tape(part, value)
+                return told(view, "a map was found: look at it, then use it", "fine")
+        return view
+
+    def _away(self) -> None:
+        self._found = None
+
+    def _light(self, what: str, display: int, view: View) -> View:
+        if self._lit is not None and self._lit.open:
+            self.darken()
+            return told(view, "")
+        self._lit = ProjectedWindow(display)
+        self._windows.append(self._lit)
+        if what == "board":
+            size = self._lit.size
+            board = screen_board(size, hole=sheet_hole(size))
+            self._lit.light(drawn_on_screen(board, size))
+        return told(view, "lit; Escape on the projector's window darkens it")
+
+    def keep(self) -> tuple[TableMap, Path] | None:
+        """Write what was found as the record in use; the map and the file."""
+        if self._found is None:
+            return None
+        path = settings_path().with_name("table.yaml")
+        path.parent.mkdir(parents=True, exist_ok=True)
+        write_record(path, self._found.record)
+        self.record, self.path, self._found = self._found.record, path, None
+        return self.record.table_map, path
+
+
+def _by_hand(part: TablePart, size: tuple[int, int]) -> Found:
+    found = nudging.solve(known_marks(part), screen_places(part, size), size)
+    suspects = [str(index + 1) for index in found.suspects]
+    more = _metre(found.table_map)
+    if suspects:
+        more += (
+            Finding("warning", f"mark {', '.join(suspects)}", "contradicts the others",
+                    "marks that agree", "Put its crosshair again, or check the mark."),
+        )  # fmt: skip
+    near = found.rms < 0.8
+    advice = "" if near else "Go round once more with the fine step."
+    missed = f"miss their marks by {found.rms:.2f} mm rms"
+    more += (
+        Finding("fine" if near else "warning", "crosshairs", missed, "at most 0.8 mm", advice),
+    )
+    return _found(found.table_map, "by hand", found.residuals, more)
+
+
+def _by_tape(part: TablePart, size: tuple[int, int]) -> Found:
+    lengths = [(first, second, length) for (first, second), length in part.lengths]
+    found = tape.solve(tape.lit_marks(size), lengths, size)
+    more = _metre(found.table_map)
+    for index in found.suspects:
+        first, second, length = lengths[index]
+        more += (
+            Finding("warning", f"{first + 1} to {second + 1}", f"{length:.1f} mm does not fit",
+                    "lengths that agree", "Measure it again."),
+        )  # fmt: skip
+    if found.next_length is not None:
+        first, second = found.next_length
+        more += (
+            Finding("note", "one more length", f"{first + 1} to {second + 1} would help most",
+                    "none", "Measure it when the error is too large."),
+        )  # fmt: skip
+    return _found(found.table_map, "tape", np.reshape(found.residuals, (-1, 1)), more)
+
+
+def _metre(table_map: TableMap) -> tuple[Finding, ...]:
+    error = metre_error(table_map)
+    return (
+        Finding(
+            "fine" if error <= TOLERANCE else "warning",
+            "a length of 1 m",
+            f"right to ± {error:.2f} mm (95 %)",
+            f"± {TOLERANCE:g} mm",
+            "" if error <= TOLERANCE else "Measure more, or calibrate by camera.",
+        ),
+    )
+
+
+def _found(
+    table_map: TableMap, route: str, residuals: np.ndarray, findings: tuple[Finding, ...]
+) -> Found:
+    lines = tuple(f"{f.severity}: {f.subject}: {f.measured}" for f in findings)
+    record = Record(table_map, route, stamp(), residuals, "mm", lines)
+    return Found(replace(record), findings)
