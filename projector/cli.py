@@ -14,6 +14,7 @@ from projector.commands.calibrate import calibrate
 from projector.commands.check import check
 from projector.commands.desk import desk
 from projector.commands.draft import draft
+from projector.commands.import_pieces import import_pieces
 from projector.commands.lay import lay
 from projector.commands.light import light
 from projector.commands.measures import measures
@@ -33,6 +34,7 @@ app = typer.Typer(
 )
 for command in (rehearse, measures, draft, check, lay, boards, calibrate, desk, light, ready):
     app.command()(command)
+app.command("import")(import_pieces)
 
 
 @app.callback(invoke_without_command=False)

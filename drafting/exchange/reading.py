@@ -1,0 +1,46 @@
+"""Linework out of any file that is read, known by its content and not by its name."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+
+from drafting.errors import DraftingError
+from drafting.exchange.dxf_reading import dxf_linework
+from drafting.exchange.linework import Linework
+from drafting.exchange.pdf_reading import pdf_linework
+from drafting.exchange.svg_reading import DOTS_AN_INCH, svg_linework
+
+__all__ = ["kind_of", "linework_of"]
+
+
+def kind_of(content: bytes) -> str:
+    """ "svg", "dxf" or "pdf". Raises `DraftingError`, one line, for anything else."""
+    head = content[:4096].lstrip()
+    if not head:
+        raise DraftingError("the file is empty; wanted SVG, DXF or PDF")
+    if b"%PDF-" in content[:1024]:
+        return "pdf"
+    if head[:2] in (b"\x1f\x8b", b"PK"):
+        raise DraftingError("the file is packed; unpack it first, wanted SVG, DXF or PDF")
+    if head[:1] == b"<" or head[:4] == b"\xef\xbb\xbf<" or head[:2] in (b"\xff\xfe", b"\xfe\xff"):
+        return "svg"
+    if head.startswith(b"AutoCAD Binary DXF") or b"SECTION" in content[:20_000]:
+        return "dxf"
+    raise DraftingError(f"neither SVG nor DXF nor PDF: it begins with {json.dumps(str(head[:16]))}")
+
+
+def linework_of(
+    content: bytes,
+    dots_an_inch: float = DOTS_AN_INCH,
+    unit: float | None = None,
+    pages: Sequence[int] = (),
+) -> Linework:
+    """The strokes of a file; `dots_an_inch` is for SVG, `unit` for DXF, `pages` for PDF."""
+    match kind_of(content):
+        case "svg":
+            return svg_linework(content, dots_an_inch)
+        case "dxf":
+            return dxf_linework(content, unit)
+        case _:
+            return pdf_linework(content, pages)

@@ -1,0 +1,118 @@
+"""`shearlight import`: pieces the worker already owns, out of SVG, DXF and PDF files."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+__all__ = ["import_pieces"]
+
+
+def import_pieces(
+    file: Annotated[Path, typer.Argument(help="SVG, DXF or vector PDF.")],
+    into: Annotated[Path | None, typer.Option(help="Job file that takes the pieces.")] = None,
+    look: Annotated[bool, typer.Option("--look", help="Only tell what is in the file.")] = False,
+    outline: Annotated[
+        list[int] | None, typer.Option(help="Which outlines, by number; all when left out.")
+    ] = None,
+    layer: Annotated[list[str] | None, typer.Option(help="Only these layers.")] = None,
+    colour: Annotated[list[str] | None, typer.Option(help="Only these colours, #rrggbb.")] = None,
+    page: Annotated[list[int] | None, typer.Option(help="Only these pages of a PDF.")] = None,
+    dots: Annotated[float, typer.Option(help="Pixels an inch of an SVG without units.")] = 96.0,
+    unit: Annotated[str, typer.Option(help="One unit of a DXF: mm, cm, in.")] = "",
+    test_square: Annotated[
+        str, typer.Option(help="Side of the test square in the file; the scale is set by it.")
+    ] = "",
+    accept_scale: Annotated[
+        bool, typer.Option("--accept-scale", help="Take the scale the file does not state.")
+    ] = False,
+    tolerance: Annotated[float, typer.Option(help="Ends closer than this are joined, mm.")] = 0.5,
+    name: Annotated[str, typer.Option(help="Name of the piece.")] = "",
+    size: Annotated[str, typer.Option(help="Size written on it.")] = "",
+    count: Annotated[int, typer.Option(min=1, max=1000, help="How many are cut.")] = 1,
+    paired: Annotated[bool, typer.Option("--paired", help="Half of them mirrored.")] = False,
+    cloth: Annotated[str, typer.Option(help="Cloth it is cut from.")] = "main",
+    line: Annotated[str, typer.Option(help="The outline is this line: seam or cutting.")] = "seam",
+    allowance: Annotated[str, typer.Option(help="Allowance of edges without their own.")] = "1 cm",
+    edge: Annotated[
+        list[str] | None, typer.Option(help='NUMBER=ROLE [LENGTH] [NAME], as "1=hem 3 cm bottom".')
+    ] = None,
+    notch: Annotated[
+        list[str] | None, typer.Option(help='EDGE=LENGTH [double], as "2=120 mm".')
+    ] = None,
+    grain: Annotated[
+        str, typer.Option(help='Degrees clockwise from up in the file, or "free".')
+    ] = "0",
+    patience: Annotated[float, typer.Option(help="Seconds a file may take.")] = 4.0,
+) -> None:
+    """Read pieces from a file at true scale into a job; with --look tell what is in it.
+
+    Example: shearlight import front.svg --into choir.yaml --line cutting --edge "4=fold"
+    """
+    from dataclasses import replace
+
+    from drafting.exchange.completing import completed
+    from drafting.exchange.linework import chosen, grown_by
+    from drafting.exchange.outlines import outlines
+    from drafting.exchange.scale_square import scale_by_square, without_squares
+    from drafting.units import parsed_length
+    from projector.commands.import_saying import said_of, show_linework, unit_of
+    from projector.errors import ProjectorError
+    from projector.file_reading import read_linework
+    from projector.files.holding import held
+    from projector.files.job import read_job, write_job
+
+    read = read_linework(
+        file, patience, dots_an_inch=dots, unit=unit_of(unit), pages=tuple(page or ())
+    )
+    if test_square:
+        side = parsed_length(test_square)
+        factor = scale_by_square(outlines(read.strokes, tolerance).outlines, side)
+        typer.echo(f"test square: {side / factor:.2f} mm in the file, {side:.2f} mm wanted")
+        read = replace(grown_by(read, factor), stated=True)
+        read = replace(read, strokes=without_squares(read, side))
+    read = chosen(read, layer or (), colour or ())
+    found = outlines(read.strokes, tolerance)
+    if look or into is None:
+        show_linework(read, found)
+        return
+    if not read.stated and not accept_scale:
+        raise ProjectorError(
+            f"{file}: {read.told[0]}; state it with --dots, --unit or --test-square, or take it "
+            "with --accept-scale"
+        )
+    tops = [each for each in found.outlines if each.depth == 0] or list(found.outlines)
+    picked = [found.outlines[n - 1] for n in _numbers(outline, len(found.outlines), file)] or tops
+    if not picked:
+        raise ProjectorError(f"{file}: no closed outline; see the open ends with --look")
+    title = name or file.stem
+    pieces = tuple(
+        completed(
+            each,
+            said_of(
+                title if len(picked) == 1 else f"{title} {k}", size, count, paired, cloth, line,
+                allowance, edge or (), notch or (), grain,
+            ),
+        )
+        for k, each in enumerate(picked, 1)
+    )  # fmt: skip
+    with held(into):
+        job = read_job(into)
+        taken = {(piece.name, piece.size) for piece in job.pieces}
+        doubled = next((p for p in pieces if (p.name, p.size) in taken), None)
+        if doubled is not None:
+            raise ProjectorError(f"{into}: it has a piece {doubled.name!r} already; give a --name")
+        write_job(into, replace(job, pieces=(*job.pieces, *pieces)))
+    for piece in pieces:
+        typer.echo(f"{piece.name}: {len(piece.edges)} edges, {len(piece.marks)} marks, kept")
+
+
+def _numbers(outline: list[int] | None, have: int, file: Path) -> list[int]:
+    from projector.errors import ProjectorError
+
+    for number in outline or ():
+        if not 1 <= number <= have:
+            raise ProjectorError(f"{file}: there is no outline {number}; it has {have}")
+    return outline or []
