@@ -19,7 +19,9 @@ from projector.commands.lay import lay
 from projector.commands.light import light
 from projector.commands.measures import measures
 from projector.commands.ready import ready
+from projector.commands.recheck import recheck
 from projector.commands.rehearse import rehearse
+from projector.commands.tape import crosshairs, tape
 from projector.errors import ProjectorError
 
 __all__ = ["app", "main"]
@@ -32,7 +34,22 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
     help="From body measurements to cut cloth, lit at true scale on the cutting table.",
 )
-for command in (rehearse, measures, draft, check, lay, boards, calibrate, desk, light, ready):
+COMMANDS = (
+    rehearse,
+    measures,
+    draft,
+    check,
+    lay,
+    boards,
+    calibrate,
+    tape,
+    crosshairs,
+    recheck,
+    desk,
+    light,
+    ready,
+)
+for command in COMMANDS:
     app.command()(command)
 app.command("import")(import_pieces)
 

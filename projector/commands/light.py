@@ -15,6 +15,12 @@ def light(
     table: Annotated[Path, typer.Option(help="Record that calibrate wrote.")],
     cloth: Annotated[str | None, typer.Option(help="Which cloth; the first when left out.")] = None,
     display: Annotated[int, typer.Option(min=0, help="Number of the projector's display.")] = 0,
+    thickness: Annotated[
+        str, typer.Option(help="Thickness of cloth and mat over what was calibrated.")
+    ] = "0 mm",
+    lens_height: Annotated[
+        str, typer.Option(help="Height of the projector's lens over the table, by tape.")
+    ] = "",
     left: Annotated[
         float, typer.Option(help="Cut end of the cloth from the left of the light, mm.")
     ] = 30.0,
@@ -32,6 +38,7 @@ def light(
     from projector.files.opening import OpenJob
     from projector.files.table import read_table
     from projector.job import layout_of, pieces_of, with_layout
+    from projector.raised_cloth import on_cloth
     from projector.stage.displays import displays_open
     from projector.stage.keys import key_lines
     from projector.stage.loop import run
@@ -45,7 +52,7 @@ def light(
     known = opened.job
     try:
         pieces = pieces_of(known)
-        table_map = read_table(table)
+        table_map = on_cloth(read_table(table), thickness, lens_height)
         layout = layout_of(known, pieces, cloth)
         if not layout.pieces:
             raise ProjectorError(

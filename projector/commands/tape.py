@@ -1,0 +1,124 @@
+"""`shearlight tape` and `shearlight crosshairs`: the map without a camera."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from calibration.table_map import TableMap
+
+__all__ = ["crosshairs", "tape"]
+
+Out = Annotated[Path | None, typer.Option(help="Write the record here (YAML).")]
+AsJson = Annotated[bool, typer.Option("--json", help="The record for machines.")]
+
+
+def tape(
+    file: Annotated[Path, typer.Argument(help="File of lengths; made anew when it is missing.")],
+    screen: Annotated[
+        str, typer.Option(help="The projector's pixels, for a new file.")
+    ] = "1920x1080",
+    out: Out = None,
+    as_json: AsJson = False,
+) -> None:
+    """Find the map from lengths taped between lit marks.
+
+    The first time this writes the file to fill in and, beside it, the picture to light. It names
+    the length that contradicts the others, and the one to measure next to gain most.
+
+    Example: shearlight tape lengths.yaml --out table.yaml
+    """
+    from calibration.tape import TEN_LENGTHS, lit_marks, solve
+    from projector.commands.screen_options import parsed_screen
+    from projector.files.marks import lengths_text, read_lengths
+    from projector.files.writing import write_bytes, write_text
+    from projector.marks_picture import LETTERS, marks_png
+
+    if not file.exists():
+        size = parsed_screen(screen)
+        places = lit_marks(size)
+        marks = {
+            letter: (float(x), float(y)) for letter, (x, y) in zip(LETTERS, places, strict=True)
+        }
+        pairs = [(LETTERS[first], LETTERS[second]) for first, second in TEN_LENGTHS]
+        write_text(file, lengths_text(size, marks, pairs))
+        picture = file.with_suffix(".png")
+        write_bytes(picture, marks_png(size, marks))
+        typer.echo(f"light {picture} full screen, measure, fill in {file}, and run this again")
+        return
+    given = read_lengths(file)
+    found = solve(given.marks_px, given.lengths, given.screen_size, given.tape_error)
+
+    def named(number: int) -> str:
+        first, second, length = given.lengths[number]
+        return f"{given.letters[first]} to {given.letters[second]}, {length:g} mm"
+
+    told = [
+        f"{named(number)} contradicts the others by {found.residuals[number]:+.1f} mm; "
+        "measure it again"
+        for number in found.suspects
+    ]
+    if found.next_length is not None:
+        first, second = (given.letters[end] for end in found.next_length)
+        told.append(
+            f"most is gained by measuring {first} to {second} next: "
+            f"{found.next_gain:.0%} less variance"
+        )
+    _tell(found.table_map, "tape", found.residuals[:, None], told, out, as_json)
+
+
+def crosshairs(
+    file: Annotated[Path, typer.Argument(help="File of crosshairs and the marks they lie on.")],
+    out: Out = None,
+    as_json: AsJson = False,
+) -> None:
+    """Find the map from crosshairs moved onto marks of a known grid, such as a cutting mat's.
+
+    The file: `screen: 1920x1080`, then `crosshairs:` with rows such as
+    `- {mark: [0 cm, 75 cm], px: [212.4, 108.0]}`; four or more, far apart.
+
+    Example: shearlight crosshairs mat.yaml --out table.yaml
+    """
+    from calibration.nudging import solve
+    from projector.files.marks import read_crosshairs
+
+    given = read_crosshairs(file)
+    found = solve(given.marks, given.crosshairs_px, given.screen_size, given.placing_error)
+    told = [
+        f"the mark at {given.marks[number][0]:g}, {given.marks[number][1]:g} mm contradicts the "
+        "others; move its crosshair again"
+        for number in found.suspects
+    ]
+    _tell(found.table_map, "by hand", found.residuals, told, out, as_json)
+
+
+def _tell(
+    table_map: TableMap,
+    route: str,
+    residuals: object,
+    told: list[str],
+    out: Path | None,
+    as_json: bool,
+) -> None:
+    from datetime import datetime
+
+    import numpy as np
+
+    from calibration.record import Record, to_plain
+    from calibration.uncertainty import metre_error
+    from projector.commands.telling import show_json
+    from projector.files.table import write_record
+
+    metre = metre_error(table_map)
+    told = [f"a length of 1 m is right to ± {metre:.2f} mm (95 %)", *told]
+    now = datetime.now().astimezone().strftime("%Y-%m-%d %H:%M %z")
+    record = Record(table_map, route, now, np.asarray(residuals, np.float64), "mm", tuple(told))
+    if out is not None:
+        write_record(out, record)
+    if as_json:
+        show_json({**to_plain(record), "figures": {"metre_error_mm": metre}})
+    else:
+        typer.echo("\n".join(told))
