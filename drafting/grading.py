@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from drafting.armhole import armhole_length, neckline_length
 from drafting.body import Body
@@ -36,7 +37,7 @@ class Growth:
     @property
     def steps(self) -> tuple[float, ...]:
         """From each size to the next."""
-        return tuple(b - a for a, b in zip(self.values, self.values[1:], strict=False))
+        return tuple(b - a for a, b in pairwise(self.values))
 
 
 def run_of_sizes(busts_cm: tuple[int, ...], height_cm: int) -> dict[str, Body]:
@@ -127,5 +128,6 @@ def _monotone(growth: Growth, sizes: tuple[str, ...]) -> Finding:
         finding,
         severity="warning",
         measured=f"{steps[at]:+.1f} from {sizes[at]} to {sizes[at + 1]}",
-        advice=f"Measure {sizes[at]} and {sizes[at + 1]} again, or smooth the run by hand.",
+        advice="Look at the nest there. A figure fixed for all sizes (sleeve, wrist_width) may be "
+        "the cause: words such as sleeve_to follow each body; or measure again.",
     )

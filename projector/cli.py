@@ -14,8 +14,10 @@ from projector.commands.calibrate import calibrate
 from projector.commands.check import check
 from projector.commands.desk import desk
 from projector.commands.draft import draft
+from projector.commands.grade import grade
 from projector.commands.import_pieces import import_pieces
 from projector.commands.lay import lay
+from projector.commands.lifts import lifts
 from projector.commands.light import light
 from projector.commands.measures import measures
 from projector.commands.ready import ready
@@ -38,6 +40,8 @@ COMMANDS = (
     rehearse,
     measures,
     draft,
+    grade,
+    lifts,
     check,
     lay,
     boards,
