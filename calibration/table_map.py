@@ -34,7 +34,7 @@ __all__ = [
     "with_parameters",
 ]
 
-FLOOR = 0.03
+FLOOR = 0.015
 """Error of a point, mm, that no model here explains: a corner found with a bias of 0.03 pixels of a
 photograph is off by so much, and on simulated tables the ellipses then hold what they claim."""
 ANCHOR_NAMES = tuple(f"anchor {which} {axis}" for which in range(1, 5) for axis in "xy")
