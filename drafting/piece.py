@@ -65,6 +65,9 @@ class Piece:
     corners
         Rules for the allowances at corners that want another than the usual one; at most one
         a corner.
+    shrinkage
+        What the piece has already been enlarged for, along the grain and across it: 0.03 stands
+        for cloth that has still to lose 3 %.
     """
 
     name: str
@@ -77,6 +80,7 @@ class Piece:
     cloth: str = "main"
     turns_freely: bool = False
     corners: tuple[Corner, ...] = ()
+    shrinkage: tuple[float, float] = (0.0, 0.0)
 
     def __post_init__(self) -> None:
         if not self.name:

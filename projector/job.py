@@ -14,6 +14,7 @@ from drafting.piece import Piece
 from drafting.style import Style
 from projector.cloth.cloth import Cloth
 from projector.cloth.layout import Layout, Placement, piece_key
+from projector.cloth.shrinkage import allowed_for
 from projector.errors import ProjectorError
 
 __all__ = [
@@ -146,11 +147,13 @@ def pieces_of(job: Job) -> tuple[Piece, ...]:
 def layout_of(job: Job, pieces: tuple[Piece, ...], cloth: str | None = None) -> Layout:
     """The layout of one cloth (the first when not named) with those of `pieces` cut from it.
 
-    Raises `ProjectorError` when the lay places a piece that is not among them.
+    The pieces are enlarged for what the cloth has still to shrink. Raises `ProjectorError`
+    when the lay places a piece that is not among them.
     """
     chosen = cloth_named(job, cloth) if cloth is not None else job.cloths[0]
     placements = next((lay.placements for lay in job.lays if lay.cloth == chosen.name), ())
-    return Layout(chosen, tuple(p for p in pieces if p.cloth == chosen.name), placements)
+    cut = tuple(allowed_for(piece, chosen) for piece in pieces if piece.cloth == chosen.name)
+    return Layout(chosen, cut, placements)
 
 
 def drafted_layout(job: Job, layout: Layout) -> Layout:
@@ -160,7 +163,9 @@ def drafted_layout(job: Job, layout: Layout) -> Layout:
     `drafted` does.
     """
     cloth = next((c for c in job.cloths if c.name == layout.cloth.name), job.cloths[0])
-    pieces = tuple(piece for piece in pieces_of(job) if piece.cloth == cloth.name)
+    pieces = tuple(
+        allowed_for(piece, cloth) for piece in pieces_of(job) if piece.cloth == cloth.name
+    )
     names = {piece_key(piece) for piece in pieces}
     # A layout without pieces came of a draft that failed; the job still has its lay.
     lays = [lay.placements for lay in job.lays if lay.cloth == cloth.name]

@@ -7,11 +7,18 @@ import math
 import numpy as np
 import shapely
 
-from projector.cloth.cloth import Cloth, usable_span
+from projector.cloth.cloth import CLEAR_OF_FOLD, Cloth, usable_span
 from projector.cloth.layout import Layout, Placement, piece_key, piece_of
-from projector.cloth.shapes import lies_on_fold, orientations, placed_shape, wanted_copies
+from projector.cloth.shapes import (
+    lies_on_fold,
+    orientations,
+    placed_shape,
+    turns_freely,
+    wanted_copies,
+)
+from projector.cloth.stripes import OFF_STRIPE, off_stripes, stripe_rule
 
-__all__ = ["SLACK", "missing", "overlaps", "usable_area", "violations"]
+__all__ = ["SLACK", "crowded", "missing", "overlaps", "usable_area", "violations"]
 
 SLACK = 0.01
 """Pieces may touch; they overlap when one reaches more than this many mm into the other."""
@@ -46,31 +53,67 @@ def missing(layout: Layout) -> tuple[tuple[str, int], ...]:
     return tuple(place for place in wanted if place not in laid)
 
 
+def crowded(layout: Layout) -> tuple[tuple[Placement, Placement], ...]:
+    """Pairs that do not overlap but lie nearer than the buffer of the cloth allows."""
+    buffer = layout.cloth.buffer
+    if buffer <= 0.0 or len(layout.placements) < 2:
+        return ()
+    shapes = [placed_shape(layout, placement) for placement in layout.placements]
+    tree = shapely.STRtree(shapes)
+    first, second = tree.query(shapes, predicate="dwithin", distance=buffer - SLACK)
+    apart = set(overlaps(layout))
+    pairs = [
+        (layout.placements[i], layout.placements[j])
+        for i, j in sorted(zip(first, second, strict=True))
+        if i < j
+    ]
+    return tuple(pair for pair in pairs if pair not in apart)
+
+
 def violations(layout: Layout) -> tuple[str, ...]:
     """Every broken rule in plain words; empty for a lay that may be cut."""
     found = [f"{a.piece} and {b.piece} overlap" for a, b in overlaps(layout)]
+    found += [
+        f"{a.piece} and {b.piece} lie nearer than {layout.cloth.buffer:g} mm"
+        for a, b in crowded(layout)
+    ]
+    wanted = (layout.cloth.shrinkage_along, layout.cloth.shrinkage_across)
+    found += [
+        f"{piece_key(piece)} is not yet enlarged for what the cloth shrinks"
+        for piece in layout.pieces
+        if piece.shrinkage != wanted
+    ]
     shapes = [placed_shape(layout, placement) for placement in layout.placements]
     reach = layout.cloth.length or max((shape.bounds[2] for shape in shapes), default=0.0) + 1.0
     area = shapely.buffer(usable_area(layout.cloth, reach), SLACK, join_style="mitre")
     for placement, shape in zip(layout.placements, shapes, strict=True):
         if not shapely.covers(area, shape):
             found.append(f"{placement.piece} reaches past the usable cloth")
-        found += _wrong_turn(layout, placement)
+        found += _wrong_place(layout, placement, shape)
     return tuple(found)
 
 
-def _wrong_turn(layout: Layout, placement: Placement) -> list[str]:
-    piece, motion = piece_of(layout, placement), placement.cloth_from_piece
+def _wrong_place(layout: Layout, placement: Placement, shape: shapely.Polygon) -> list[str]:
+    """What grain, nap, fold and stripes forbid of one placement."""
+    piece, motion, cloth = piece_of(layout, placement), placement.cloth_from_piece, layout.cloth
     found = []
-    allowed = orientations(piece, layout.cloth, placement.copy)
+    allowed = orientations(piece, cloth, placement.copy)
+    sides = {mirrored for _, mirrored in allowed}
     same = [
         math.isclose(math.cos(motion.angle - turn), 1.0, abs_tol=1e-9)
         and motion.mirrored == mirrored
         for turn, mirrored in allowed
     ]
-    if not any(same):
+    if not any(same) and not (turns_freely(piece, cloth) and motion.mirrored in sides):
         degrees = np.degrees(motion.angle)
         found.append(f"{placement.piece} lies off the grain or the wrong way ({degrees:.1f} deg)")
-    if lies_on_fold(piece, layout.cloth) and abs(motion.dy) > 1e-6:
-        found.append(f"{placement.piece} lies {motion.dy:.2f} mm off the fold")
+    if lies_on_fold(piece, cloth):
+        if abs(motion.dy) > 1e-6:
+            found.append(f"{placement.piece} lies {motion.dy:.2f} mm off the fold")
+    elif cloth.folded and shape.bounds[1] < CLEAR_OF_FOLD - SLACK:
+        found.append(f"{placement.piece} is cut through both layers but lies on the fold")
+    rule = stripe_rule(piece, cloth)
+    for axis, off in zip(("along", "across"), off_stripes(rule, cloth, motion), strict=True):
+        if abs(off) > OFF_STRIPE:
+            found.append(f"{placement.piece} lies {abs(off):.2f} mm off its stripe, {axis}")
     return found

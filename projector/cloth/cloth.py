@@ -10,7 +10,37 @@ from dataclasses import dataclass
 
 from projector.errors import ProjectorError
 
-__all__ = ["Cloth", "lay_width", "usable_span"]
+__all__ = ["CLEAR_OF_FOLD", "Cloth", "Match", "lay_width", "usable_span"]
+
+CLEAR_OF_FOLD = 3.0
+"""A piece cut through both layers keeps this far from the fold, mm: room for the blade (common
+practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """A point of a piece that has to lie on a main stripe.
+
+    Parameters
+    ----------
+    piece
+        Name of the piece, in every size.
+    at
+        Name of a notch, taken on the seam line, or of a drill hole of the piece.
+    along, across
+        Which repeats of the cloth it is matched to.
+    """
+
+    piece: str
+    at: str
+    along: bool = True
+    across: bool = True
+
+    def __post_init__(self) -> None:
+        if not self.piece or not self.at:
+            raise ProjectorError("a match names a piece and a notch or drill hole of it")
+        if not (self.along or self.across):
+            raise ProjectorError(f"{self.piece!r} at {self.at!r} is matched neither way")
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +68,10 @@ class Cloth:
         Corner points of a remnant, counter-clockwise, instead of a plain strip.
     flaws
         Polygons to keep clear of, each a tuple of points.
+    buffer
+        Least distance between two pieces, mm.
+    matches
+        Points of pieces that lie on a main stripe. Pieces without one lie anywhere.
     """
 
     name: str = "main"
@@ -54,6 +88,8 @@ class Cloth:
     shrinkage_across: float = 0.0
     outline: tuple[tuple[float, float], ...] | None = None
     flaws: tuple[tuple[tuple[float, float], ...], ...] = ()
+    buffer: float = 0.0
+    matches: tuple[Match, ...] = ()
 
     def __post_init__(self) -> None:
         if not 0.0 < self.width <= 10_000.0:
@@ -68,10 +104,24 @@ class Cloth:
         for name in ("repeat_along", "repeat_across"):
             if getattr(self, name) < 0.0:
                 raise ProjectorError(f"cloth {self.name!r}: {name} is negative")
+        if not 0.0 <= self.buffer <= 200.0:
+            raise ProjectorError(
+                f"cloth {self.name!r}: buffer {self.buffer} mm is not from 0 to 200 mm"
+            )
+        for match in self.matches:
+            self._check_match(match)
         for name in ("shrinkage_along", "shrinkage_across"):
             if not 0.0 <= getattr(self, name) < 0.3:
                 raise ProjectorError(
                     f"cloth {self.name!r}: {name} {getattr(self, name)} is not from 0 to 0.3"
+                )
+
+    def _check_match(self, match: Match) -> None:
+        for axis in ("along", "across"):
+            if getattr(match, axis) and not getattr(self, f"repeat_{axis}"):
+                raise ProjectorError(
+                    f"cloth {self.name!r}: {match.piece!r} is matched {axis}, where the cloth "
+                    f"has no repeat; give repeat_{axis}, or match it the other way only"
                 )
 
 

@@ -94,26 +94,32 @@ class Search:
 
 
 def begin(
-    layout: Layout, seed: int = 0, budget: int = 1_000_000, seconds: float = float("inf")
+    layout: Layout,
+    seed: int = 0,
+    budget: int = 1_000_000,
+    seconds: float = float("inf"),
+    processes: int = 2,
 ) -> Search:
     """Start a search from what lies there; placements that are locked stay."""
     context = multiprocessing.get_context("spawn")
     lays, told = context.Pipe(duplex=False)
     process = context.Process(
-        target=_searched, args=(layout, seed, budget, seconds, told), daemon=True
+        target=_searched, args=(layout, seed, budget, seconds, processes, told), daemon=True
     )
     process.start()
     told.close()
     return Search(process, lays, layout, lower_bound(layout))
 
 
-def _searched(layout: Layout, seed: int, budget: int, seconds: float, told: Connection) -> None:
+def _searched(
+    layout: Layout, seed: int, budget: int, seconds: float, processes: int, told: Connection
+) -> None:
     end = time.monotonic() + seconds
     try:
-        for better in improving_lays(layout, seed, budget):
+        for better in improving_lays(
+            layout, seed, budget, processes, lambda: time.monotonic() > end
+        ):
             told.send(better)
-            if time.monotonic() > end:
-                break
     except ProjectorError as error:
         told.send(str(error))
     except (BrokenPipeError, KeyboardInterrupt):

@@ -27,6 +27,7 @@ __all__ = [
     "placed_shape",
     "spans",
     "turned",
+    "turns_freely",
     "wanted_copies",
 ]
 
@@ -69,10 +70,19 @@ def wanted_copies(layout: Layout) -> tuple[tuple[Piece, int], ...]:
     )
 
 
+def turns_freely(piece: Piece, cloth: Cloth) -> bool:
+    """Whether the grain is nothing to this piece; a nap, or unequal shrinkage, still counts."""
+    unequal = cloth.shrinkage_along != cloth.shrinkage_across
+    return piece.turns_freely and not cloth.one_way and not unequal and piece.fold_edge is None
+
+
 def orientations(piece: Piece, cloth: Cloth, copy: int) -> tuple[tuple[float, bool], ...]:
-    """The (turn, mirrored) that grain, fold and nap allow for one copy, as drawn first."""
+    """The (turn, mirrored) that grain, fold and nap allow for one copy, as drawn first.
+
+    A piece that turns freely may lie at any angle; the search tries the quarter turns.
+    """
     turns = [AS_DRAWN] if cloth.one_way else [AS_DRAWN, -AS_DRAWN]
-    if piece.turns_freely and not cloth.one_way:
+    if turns_freely(piece, cloth):
         turns += [0.0, math.pi]
     if lies_on_fold(piece, cloth):
         # A half turn would put the piece beyond the fold; its mirror stands for it.

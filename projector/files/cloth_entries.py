@@ -7,7 +7,7 @@ from typing import Any
 
 from drafting.plane import Motion
 from drafting.units import parsed_length
-from projector.cloth.cloth import Cloth
+from projector.cloth.cloth import Cloth, Match
 from projector.cloth.layout import Placement
 from projector.errors import ProjectorError
 from projector.files.sheet import Entry
@@ -17,6 +17,7 @@ __all__ = ["cloth_plain", "lay_plain", "read_cloth", "read_lay"]
 
 _LENGTHS = (
     "width", "length", "repeat_along", "repeat_across", "phase_along", "phase_across", "selvage",
+    "buffer",
 )  # fmt: skip
 _FLAGS = ("folded", "one_way")
 _PARTS = ("shrinkage_along", "shrinkage_across")
@@ -43,12 +44,33 @@ def cloth_plain(cloth: Cloth) -> dict[str, Any]:
         plain["outline"] = [list(point) for point in cloth.outline]
     if cloth.flaws:
         plain["flaws"] = [[list(point) for point in flaw] for flaw in cloth.flaws]
+    if cloth.matches:
+        plain["matches"] = [_match_plain(match) for match in cloth.matches]
     return plain
+
+
+def _match_plain(match: Match) -> dict[str, Any]:
+    plain: dict[str, Any] = {"piece": match.piece, "at": match.at}
+    return plain | {axis: False for axis in ("along", "across") if not getattr(match, axis)}
+
+
+def _match(entry: Entry) -> Match | None:
+    fields = entry.fields(("piece", "at", "along", "across"), needed=("piece", "at"))
+    piece = fields["piece"].text() if "piece" in fields else None
+    at = fields["at"].text() if "at" in fields else None
+    ways = [fields[axis].yes_no() if axis in fields else True for axis in ("along", "across")]
+    if not piece or not at or None in ways:
+        return None
+    try:
+        return Match(piece, at, bool(ways[0]), bool(ways[1]))
+    except ProjectorError as error:
+        entry.refuse(str(error))
+        return None
 
 
 def read_cloth(entry: Entry) -> Cloth | None:
     """The cloth an entry holds; None, with the problems noted, when it holds none."""
-    known = ("name", *_LENGTHS, *_FLAGS, *_PARTS, "outline", "flaws")
+    known = ("name", *_LENGTHS, *_FLAGS, *_PARTS, "outline", "flaws", "matches")
     fields = entry.fields(known, needed=("width",))
     before = len(entry.problems.lines)
     values: dict[str, Any] = {}
@@ -63,6 +85,8 @@ def read_cloth(entry: Entry) -> Cloth | None:
             values[name] = value.text()
         elif name == "outline":
             values[name] = _polygon(value)
+        elif name == "matches":
+            values[name] = tuple(match for match in map(_match, value.items()) if match)
         else:
             values[name] = tuple(_polygon(flaw) for flaw in value.items())
     if len(entry.problems.lines) > before or "width" not in fields:

@@ -1,0 +1,165 @@
+"""A layout as a problem of plain polygons, with every rule of the cloth in it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import shapely
+
+from drafting.piece import Piece
+from drafting.plane import Motion
+from projector.cloth.cloth import CLEAR_OF_FOLD, Cloth, usable_span
+from projector.cloth.layout import Layout, Placement, piece_key
+from projector.cloth.search.problem import Array, Part, Problem, Spot, Way, outline_array
+from projector.cloth.shapes import (
+    lay_shape,
+    lies_on_fold,
+    orientations,
+    placed_shape,
+    turned,
+    wanted_copies,
+)
+from projector.cloth.stripes import StripeRule, stripe_rule
+from projector.errors import ProjectorError
+
+__all__ = ["LayProblem", "laid_at", "lay_problem", "spots_now"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class LayProblem:
+    """The problem, and what each of its parts and ways stands for.
+
+    `copies[i]` is the piece and copy of part i, `turns[i]` its ways as (turn, mirrored).
+    """
+
+    layout: Layout
+    problem: Problem
+    copies: tuple[tuple[Piece, int], ...]
+    turns: tuple[tuple[tuple[float, bool], ...], ...]
+
+
+def lay_problem(layout: Layout, enough: float = 0.0) -> LayProblem:
+    """What is to be laid on the cloth of a layout; locked placements are obstacles.
+
+    Raises `ProjectorError` where a rule of the cloth cannot be obeyed by one of its pieces.
+    """
+    cloth = layout.cloth
+    wanted = (cloth.shrinkage_along, cloth.shrinkage_across)
+    for piece in layout.pieces:
+        if piece.shrinkage != wanted:
+            raise ProjectorError(
+                f"cloth {cloth.name!r}: {piece_key(piece)} is not enlarged for what the cloth "
+                "shrinks; lay the pieces that `allowed_for` returns"
+            )
+    locked = [placement for placement in layout.placements if placement.locked]
+    there = {(placement.piece, placement.copy) for placement in locked}
+    copies = tuple(c for c in wanted_copies(layout) if (piece_key(c[0]), c[1]) not in there)
+    rules = {piece_key(piece): stripe_rule(piece, cloth) for piece, _ in copies}
+    known: dict[tuple[str, float, bool], Way] = {}
+    parts, turns = [], []
+    for piece, copy in copies:
+        ways = orientations(piece, cloth, copy)
+        turns.append(ways)
+        parts.append(_part(piece, ways, cloth, rules[piece_key(piece)], known))
+    ends, obstacles = [], _forbidden(cloth)
+    for placement in locked:
+        shape = placed_shape(layout, placement)
+        ends.append(float(shape.bounds[2]))
+        grown = shapely.buffer(shape, cloth.buffer, join_style="mitre") if cloth.buffer else shape
+        obstacles.append(outline_array(grown.exterior.coords))
+    problem = Problem(
+        tuple(parts), tuple(obstacles), _limit(cloth), cloth.buffer, max(ends, default=0.0), enough
+    )
+    return LayProblem(layout, problem, copies, tuple(turns))
+
+
+def _part(
+    piece: Piece,
+    ways: tuple[tuple[float, bool], ...],
+    cloth: Cloth,
+    rule: StripeRule,
+    known: dict[tuple[str, float, bool], Way],
+) -> Part:
+    low, high = usable_span(cloth)
+    on_fold = lies_on_fold(piece, cloth)
+    if cloth.folded and not on_fold:
+        low += CLEAR_OF_FOLD
+    along = cloth.repeat_along if rule.along is not None else 0.0
+    across = cloth.repeat_across if rule.across is not None else 0.0
+    made = []
+    for turn, mirrored in ways:
+        key = (piece_key(piece), turn, mirrored)
+        if key not in known:
+            motion = Motion(turn, 0.0, 0.0, mirrored)
+            outline = outline_array(turned(lay_shape(piece, cloth), motion).exterior.coords)
+            x = y = 0.0
+            if rule.along is not None:
+                x = cloth.phase_along - motion(rule.along).x
+            if rule.across is not None and not on_fold:
+                y = cloth.phase_across - motion(rule.across).y
+            known[key] = Way(outline, (x, y))
+        made.append(known[key])
+    return Part(tuple(made), (along, -1.0 if on_fold else across), low, high)
+
+
+def _limit(cloth: Cloth) -> float:
+    limit = cloth.length or math.inf
+    if cloth.outline is not None:
+        limit = min(limit, max(x for x, _ in cloth.outline))
+    return limit
+
+
+def _forbidden(cloth: Cloth) -> list[Array]:
+    """Outlines of the flaws, and of what a remnant lacks of its bounding strip."""
+    shapes: list[shapely.Geometry] = [shapely.Polygon(flaw) for flaw in cloth.flaws]
+    if cloth.outline is not None:
+        low, high = usable_span(cloth)
+        remnant = shapely.Polygon(cloth.outline)
+        if not remnant.is_valid:
+            raise ProjectorError(f"cloth {cloth.name!r}: the outline of the remnant crosses itself")
+        left, below, right, above = remnant.bounds
+        # Beyond the remnant's own bounds the strip ends anyway; a little more keeps pockets whole.
+        box = shapely.box(min(0.0, left), max(low, below), right, min(high, above))
+        lacking = shapely.difference(box, remnant)
+        shapes += list(getattr(lacking, "geoms", [lacking]))
+    found = []
+    for shape in shapes:
+        if isinstance(shape, shapely.Polygon) and shape.area > 1e-3:
+            found.append(outline_array(shape.exterior.coords))
+    return found
+
+
+def laid_at(of: LayProblem, spots: tuple[Spot, ...]) -> Layout:
+    """The layout with every part where the search put it; locked placements first."""
+    locked = tuple(placement for placement in of.layout.placements if placement.locked)
+    kept = {(p.piece, p.copy): p for p in of.layout.placements}
+    placed = []
+    for (piece, copy), ways, spot in zip(of.copies, of.turns, spots, strict=True):
+        turn, mirrored = ways[spot.way]
+        y = 0.0 if lies_on_fold(piece, of.layout.cloth) else spot.y
+        motion = Motion(turn, spot.x, y, mirrored)
+        before = kept.get((piece_key(piece), copy))
+        if before is None:
+            placed.append(Placement(piece_key(piece), copy, motion))
+        else:
+            placed.append(replace(before, cloth_from_piece=motion))
+    return replace(of.layout, placements=(*locked, *placed))
+
+
+def spots_now(of: LayProblem) -> tuple[Spot, ...] | None:
+    """Where the parts lie in the layout as it was given; None when not all of them lie so."""
+    lying = {(p.piece, p.copy): p.cloth_from_piece for p in of.layout.placements}
+    spots = []
+    for (piece, copy), ways in zip(of.copies, of.turns, strict=True):
+        motion = lying.get((piece_key(piece), copy))
+        if motion is None:
+            return None
+        for way, (turn, mirrored) in enumerate(ways):
+            same = math.isclose(math.cos(motion.angle - turn), 1.0, abs_tol=1e-9)
+            if same and mirrored == motion.mirrored:
+                spots.append(Spot(way, motion.dx, motion.dy))
+                break
+        else:
+            return None
+    return tuple(spots)

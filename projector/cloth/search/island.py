@@ -1,0 +1,203 @@
+"""One search of its own for the shortest lay: separate, slide together, shorten, and again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import numpy.typing as npt
+
+from projector.cloth.search.board import Lie, Numbers
+from projector.cloth.search.compaction import SLIP, compacted
+from projector.cloth.search.no_fit_table import NoFitTable
+from projector.cloth.search.problem import Array, Problem, Spot, far_end
+from projector.cloth.search.separation import separated
+
+__all__ = ["Island", "advanced", "begun", "spots_of", "taken_over"]
+
+SHORTER = 0.001
+"""Part by which a lay is shortened before its pieces are separated again."""
+KEPT = 3
+"""Places of a piece that are followed downhill, for each of its ways."""
+PATIENCE = 60
+"""Rounds of moves without a lay 2 % better after which an attempt is given up."""
+MOST_MOVES = 100_000
+ENOUGH = 0.02
+"""Sum of overlaps that the exact programme is left to end, in cells times the root of pieces."""
+
+
+@dataclass(slots=True, eq=False)
+class Island:
+    """A running search; changed in place by `advanced`.
+
+    `best` is the shortest lay (way (m,), place (m, 2)) with its `length`; `target` is the length
+    that is tried for now; `failed` holds the least overlapping lays at that length.
+    """
+
+    problem: Problem
+    table: NoFitTable
+    lie: Lie
+    chance: npt.NDArray[np.uint64]
+    random: np.random.Generator
+    sums: npt.NDArray[np.float32]
+    length: float
+    best: tuple[Numbers, Array]
+    target: float
+    failed: list[tuple[float, Numbers, Array]] = field(default_factory=list)
+    moves: int = 0
+    shorter: float = SHORTER
+
+
+def begun(problem: Problem, table: NoFitTable, spots: tuple[Spot, ...], seed: int) -> Island:
+    """An island that starts from a legal lay."""
+    board = table.board
+    pieces, everything = len(problem.parts), len(problem.parts) + len(problem.obstacles)
+    way = np.array([board.ways[i] + spot.way for i, spot in enumerate(spots)], np.int64)
+    form = np.concatenate((board.way_form[way], np.arange(table.first, len(table.forms))))
+    place = np.zeros((everything, 2))
+    place[:pieces] = [(spot.x, spot.y) for spot in spots]
+    lie = Lie(form, way, place, np.ones((everything,) * 2), np.zeros((everything,) * 2))
+    length = far_end(problem, spots)
+    # Room for every lattice of places: as long as the first lay, as wide as the cloth.
+    width = float(board.span[:, 1].max() - board.span[:, 0].min())
+    steps = board.step[board.step > 0.0]
+    cell = min([board.cell, *steps])
+    shape = int(width / cell) + 4, int(min(length, problem.limit) / cell) + 4
+    random = np.random.default_rng(seed)
+    island = Island(
+        problem,
+        table,
+        lie,
+        random.integers(1, 2**63, 1, dtype=np.uint64),
+        random,
+        np.zeros(shape, np.float32),
+        length,
+        (way.copy(), place[:pieces].copy()),
+        length,
+    )
+    _slide(island)
+    _shorten(island)
+    return island
+
+
+def spots_of(island: Island) -> tuple[Spot, ...]:
+    """The shortest lay of an island."""
+    way, place = island.best
+    first = island.table.board.ways
+    return tuple(
+        Spot(int(w - first[i]), float(x), float(y))
+        for i, (w, (x, y)) in enumerate(zip(way, place, strict=True))
+    )
+
+
+def taken_over(island: Island, spots: tuple[Spot, ...]) -> None:
+    """Go on from a shorter lay that was found elsewhere."""
+    board = island.table.board
+    way = np.array([board.ways[i] + spot.way for i, spot in enumerate(spots)], np.int64)
+    place = np.array([(spot.x, spot.y) for spot in spots])
+    island.best = (way, place)
+    island.length = far_end(island.problem, spots)
+    _put(island, way, place)
+    _shorten(island)
+
+
+def advanced(island: Island) -> bool:
+    """One attempt at a shorter lay; whether it was one. `island.moves` grows by the work done."""
+    table, lie = island.table, island.lie
+    enough = ENOUGH * table.board.cell * len(island.problem.parts) ** 0.5
+    lie.weight[:] = 1.0
+    loss, tried = separated(
+        table.board, lie, island.target, MOST_MOVES, PATIENCE, enough,
+        island.chance, island.sums, KEPT,
+    )  # fmt: skip
+    island.moves += max(tried, 10)
+    if _slide(island):
+        _shorten(island)
+        return True
+    _keep(island, loss)
+    _disturb(island)
+    return False
+
+
+def _slide(island: Island) -> bool:
+    """Slide the pieces together exactly; whether that gave the shortest lay yet."""
+    table, lie = island.table, island.lie
+    done = compacted(table, lie.form, lie.place, island.problem.limit, island.problem.taken)
+    width = float(table.board.span[:, 1].max() - table.board.span[:, 0].min())
+    if done.overlap > 2.0 * SLIP * width or done.length >= island.length * (1.0 - 1e-6):
+        return False
+    pieces = len(island.problem.parts)
+    lie.place[:] = done.place
+    island.best = lie.way.copy(), done.place[:pieces].copy()
+    island.length = done.length
+    return True
+
+
+def _shorten(island: Island) -> None:
+    """Try for a shorter length: what lies beyond a chance cut moves towards the cut end."""
+    island.failed.clear()
+    target = island.length * (1.0 - island.shorter)
+    cut = island.random.random() * island.length
+    place = island.lie.place
+    pieces = len(island.problem.parts)
+    beyond = place[:pieces, 0] > cut
+    place[:pieces, 0][beyond] -= island.length - target
+    island.target = target
+    _clamp(island)
+
+
+def _clamp(island: Island) -> None:
+    """Bring every piece inside the strip of the target length, and to an allowed place."""
+    board, lie = island.table.board, island.lie
+    for i in range(len(island.problem.parts)):
+        box, phase = board.box[lie.form[i]], board.way_phase[lie.way[i]]
+        ends = (
+            (-box[0], island.target - box[2]),
+            (board.span[i, 0] - box[1], board.span[i, 1] - box[3]),
+        )
+        for axis, (low, high) in enumerate(ends):
+            step, at = board.step[i, axis], lie.place[i, axis]
+            if step > 0.0:
+                at = phase[axis] + round((at - phase[axis]) / step) * step
+                if at > high + 1e-6:
+                    at -= np.ceil((at - high - 1e-6) / step) * step
+                if at < low - 1e-6:
+                    at += np.ceil((low - 1e-6 - at) / step) * step
+            elif step < 0.0:
+                at = phase[axis]
+            else:
+                at = max(low, min(at, high))
+            lie.place[i, axis] = at
+
+
+def _put(island: Island, way: Numbers, place: Array) -> None:
+    lie = island.lie
+    lie.way[:] = way
+    lie.form[: len(way)] = island.table.board.way_form[way]
+    lie.place[: len(way)] = place
+
+
+def _keep(island: Island, loss: float) -> None:
+    pieces = len(island.problem.parts)
+    island.failed.append((loss, island.lie.way.copy(), island.lie.place[:pieces].copy()))
+    island.failed.sort(key=lambda lay: lay[0])
+    del island.failed[20:]
+
+
+def _disturb(island: Island) -> None:
+    """Take up one of the better failures and let two large pieces change places."""
+    rank = min(
+        int(abs(island.random.normal(0.0, 0.25)) * len(island.failed)), len(island.failed) - 1
+    )
+    _, way, place = island.failed[rank]
+    _put(island, way, place)
+    board, lie = island.table.board, island.lie
+    box = board.box[lie.form[: len(way)]]
+    size = box[:, 2:] - box[:, :2]
+    area = np.prod(size, axis=1)
+    if len(way) > 1:
+        i, j = island.random.choice(len(way), 2, replace=False, p=area / area.sum())
+        middle = (box[:, :2] + box[:, 2:]) / 2 + lie.place[: len(way)]
+        lie.place[i] += middle[j] - middle[i]
+        lie.place[j] += middle[i] - middle[j]
+    _clamp(island)

@@ -1,0 +1,130 @@
+"""Depth grids and no-fit boundaries of every pair of forms that can meet."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+import shapely
+
+from projector.cloth.search.board import Board
+from projector.cloth.search.no_fit import Grid, boundary, convolution, depth_grid
+from projector.cloth.search.problem import Array, Problem
+from projector.cloth.search.simplified import outward
+
+__all__ = ["NoFitTable", "table_of"]
+
+NODES_ACROSS = 64
+MOST_NODES = 60_000_000
+HAIR = 1e-9
+
+
+@dataclass(slots=True, eq=False)
+class NoFitTable:
+    """The board of a problem, and exact boundaries that are found when first asked for.
+
+    `forms` are the outlines (n, 2) of all ways and obstacles, grown by half the buffer; `first`
+    is the number of the first obstacle among them.
+    """
+
+    board: Board
+    forms: list[Array]
+    exact: list[Array]
+    first: int
+    corner: Array
+    size: Array
+    known: dict[tuple[int, int], tuple[Array, Array]] = field(default_factory=dict)
+
+    def boundary(self, fixed: int, moving: int) -> tuple[Array, Array]:
+        """Convolution and exact no-fit boundary of two forms, each (k, 4)."""
+        pair = (fixed, moving)
+        if pair not in self.known:
+            segments, outer = convolution(self.exact[fixed], self.exact[moving])
+            self.known[pair] = segments, boundary(segments, outer, _hair(segments))
+        return self.known[pair]
+
+
+def _hair(segments: Array) -> float:
+    return float(HAIR * 100.0 * (np.ptp(segments[:, 0]) + np.ptp(segments[:, 1])))
+
+
+def _grown(outline: Array, by: float) -> Array:
+    if by <= 0.0:
+        return outline
+    shape = shapely.buffer(shapely.Polygon(outline), by, join_style="mitre", mitre_limit=2.0)
+    return np.array(shapely.orient_polygons(shape).exterior.coords[:-1])
+
+
+def table_of(problem: Problem, nodes_across: int = NODES_ACROSS) -> NoFitTable:
+    """Everything the search looks up, for one problem."""
+    numbers: dict[bytes, int] = {}
+    exact: list[Array] = []
+
+    def number_of(outline: Array) -> int:
+        key = outline.tobytes()
+        if key not in numbers:
+            numbers[key] = len(exact)
+            exact.append(outline)
+        return numbers[key]
+
+    ways, way_form, way_phase = [0], [], []
+    for part in problem.parts:
+        for way in part.ways:
+            way_form.append(number_of(way.outline))
+            way_phase.append(way.phase)
+        ways.append(len(way_form))
+    first = len(exact)
+    box = np.array([[*o.min(axis=0), *o.max(axis=0)] for o in (*exact, *problem.obstacles)])
+    exact = [_grown(outline, problem.buffer / 2) for outline in exact]
+    # An obstacle may be touched: the half buffer that the pieces have grown is taken from it.
+    exact += [_shrunk(outline, problem.buffer / 2) for outline in problem.obstacles]
+    high = max(part.high for part in problem.parts)
+    low = min(part.low for part in problem.parts)
+    forms = [outward(outline, (high - low) * 2e-4) for outline in exact]
+    count = len(forms)
+    grid, origin = np.ones((count, first, 3), np.int64), np.zeros((count, first, 2))
+    sizes = np.array([np.ptp(f, axis=0) for f in forms])
+    area = float(np.sum(np.prod(sizes[:, None, :] + sizes[None, :first, :], axis=2)))
+    cell = max((high - low) / nodes_across, (area / MOST_NODES) ** 0.5)
+    depths: list[Grid] = []
+    place = 0
+    for a in range(count):
+        for b in range(first):
+            if a < first and b < a:  # the other way about, turned by half a turn
+                depth = np.ascontiguousarray(depths[b * first + a][::-1, ::-1])
+                x0 = -(origin[b, a, 0] + (depth.shape[1] - 1) * cell)
+                y0 = -(origin[b, a, 1] + (depth.shape[0] - 1) * cell)
+            else:
+                segments, outer = convolution(forms[a], forms[b])
+                parts = boundary(segments, outer, _hair(segments))
+                x0, y0 = segments[:, ::2].min() - 1.5 * cell, segments[:, 1::2].min() - 1.5 * cell
+                wide = int((segments[:, ::2].max() - x0) / cell) + 3
+                tall = int((segments[:, 1::2].max() - y0) / cell) + 3
+                depth = depth_grid(segments, parts, x0, y0, cell, tall, wide)
+            depths.append(depth)
+            grid[a, b], origin[a, b] = (place, *depth.shape), (x0, y0)
+            place += depth.size
+    board = Board(
+        np.concatenate([depth.ravel() for depth in depths]),
+        grid,
+        origin,
+        cell,
+        box,
+        np.array(ways, np.int64),
+        np.array(way_form, np.int64),
+        np.array(way_phase, np.float64),
+        np.array([part.step for part in problem.parts], np.float64),
+        np.array([(part.low, part.high) for part in problem.parts], np.float64),
+    )
+    corner = np.array([outline.min(axis=0) for outline in exact])
+    size = np.array([np.ptp(outline, axis=0) for outline in exact])
+    return NoFitTable(board, forms, exact, first, corner, size)
+
+
+def _shrunk(outline: Array, by: float) -> Array:
+    if by <= 0.0:
+        return outline
+    shape = shapely.buffer(shapely.Polygon(outline), -by, join_style="mitre")
+    if not isinstance(shape, shapely.Polygon) or shape.is_empty:
+        return outline
+    return np.array(shapely.orient_polygons(shape).exterior.coords[:-1])
