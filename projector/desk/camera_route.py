@@ -11,8 +11,10 @@ from drafting.units import parsed_length
 from projector.desk.areas import Area, Frame, columns, cut_bottom, cut_left, cut_top, rows
 from projector.desk.calibrating import Photographs
 from projector.desk.controls import Button, Entry, Figure, Item, Used, Words
+from projector.desk.lettering import broken, line_height
+from projector.desk.palette import LETTERS_PX
 from projector.desk.route_steps import chosen_screen, displays_items, found_items, step_items
-from projector.desk.table_figures import PhotoContent
+from projector.desk.table_figures import BoardContent, PhotoContent
 from projector.desk.table_part import TablePart
 from projector.desk.view import Known, Outcome, View, Wish, told
 
@@ -70,16 +72,25 @@ def _board(part: TablePart, known: Known, area: Area, right: Area, frame: Frame)
     line, area = cut_top(area, frame.px(46), frame.px(8))
     text = "Darken the board" if known.table.lit else "Light the board"
     items.append(Button("camera:board", line, text, "chosen" if known.table.lit else "main"))
-    steps = (
-        "Print the sheet at 100 %, and measure the bar on it: it is 200 mm when the printer is "
-        "true; type what it is.\n"
-        "Light the board on the bare table and focus the projector.\n"
-        "Lay the sheet flat into the white field in the middle. It must not move until the last "
-        "photograph is taken.\n"
-        "Dim the room lights if the board is faint."
-    )
-    items.append(Words(right, steps, size=1.1, wrapped=True))
+    for number, text in enumerate(_INSTRUCTIONS, 1):
+        letters = round(1.05 * LETTERS_PX * frame.scale)
+        height = line_height(letters) * len(broken(text, letters, right.width - frame.px(34)))
+        line, right = cut_top(right, height, frame.px(8))
+        sign, words = cut_left(line, frame.px(28), frame.px(6))
+        items += [
+            Words(cut_top(sign, line_height(letters))[0], str(number), "accent", 1.05, True),
+            Words(words, text, size=1.05, wrapped=True),
+        ]
+    items.append(Figure("board", right, BoardContent(chosen_screen(part, known), part.paper)))
     return items
+
+
+_INSTRUCTIONS = (
+    "Print the sheet at 100 % and measure its bar with a steel rule: 200 mm when the printer is "
+    "true. Type what it is.",
+    "Light the board on the bare table, focus the projector, dim the room if the board is faint.",
+    "Lay the sheet flat into the white field. It must not move until the last photograph is taken.",
+)
 
 
 def _photos(part: TablePart, known: Known, area: Area, right: Area, frame: Frame) -> list[Item]:

@@ -10,9 +10,11 @@ from projector.desk.cloth_figure import ClothContent, paint_cloth
 from projector.desk.draft_figure import DraftContent, paint_draft
 from projector.desk.palette import Palette
 from projector.desk.table_figures import (
+    BoardContent,
     ErrorContent,
     PhotoContent,
     ScreenContent,
+    paint_board,
     paint_error,
     paint_photo,
     paint_screen,
@@ -24,6 +26,7 @@ _PAINTERS: dict[type, Any] = {
     DraftContent: paint_draft,
     ClothContent: paint_cloth,
     PhotoContent: paint_photo,
+    BoardContent: paint_board,
     ErrorContent: paint_error,
     ScreenContent: paint_screen,
 }

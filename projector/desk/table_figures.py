@@ -11,10 +11,12 @@ import numpy as np
 import numpy.typing as npt
 import pygame
 
+from calibration.board import drawn_on_screen, screen_board
 from calibration.errors import CalibrationError
 from calibration.estimate import Missed
 from calibration.table_map import TableMap
 from drafting.drawing import INK, Box
+from projector.desk.calibrating import sheet_hole
 from projector.desk.drawing_board import Board, Scale, fitting
 from projector.desk.drawing_figure import draw_marks
 from projector.desk.palette import LETTERS_PX, Palette
@@ -22,8 +24,10 @@ from projector.error_drawing import error_drawing
 from projector.errors import ProjectorError
 from projector.photo import read_photo
 
-__all__ = ["ErrorContent", "PhotoContent", "ScreenContent", "paint_error", "paint_photo",
-           "paint_screen", "screen_scale"]  # fmt: skip
+__all__ = [
+    "BoardContent", "ErrorContent", "PhotoContent", "ScreenContent", "paint_board", "paint_error",
+    "paint_photo", "paint_screen", "screen_scale",
+]  # fmt: skip
 
 _LARGEST = 1800
 
@@ -34,6 +38,14 @@ class PhotoContent:
 
     path: Path
     missed: tuple[Missed, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class BoardContent:
+    """The board as it is lit, with the white field for the printed sheet."""
+
+    screen_size: tuple[int, int]
+    paper: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +102,24 @@ def paint_photo(
     return board.picture()
 
 
+def paint_board(
+    content: BoardContent, size: tuple[int, int], palette: Palette, scale: float
+) -> pygame.Surface:
+    """What the table should look like before it is photographed."""
+    board = Board(size, palette.panel)
+    width, height = content.screen_size
+    hole = sheet_hole(content.screen_size)
+    image = drawn_on_screen(screen_board(content.screen_size, hole=hole), content.screen_size)
+    fit = min(size[0] / width, size[1] / height)
+    shown = (max(1, round(width * fit)), max(1, round(height * fit)))
+    left, top = (size[0] - shown[0]) // 2, (size[1] - shown[1]) // 2
+    small = cv2.resize(image, shown, interpolation=cv2.INTER_AREA)
+    board.image[top : top + shown[1], left : left + shown[0]] = small[:, :, None]
+    middle = (left + fit * (hole[0] + hole[2]) / 2, top + fit * (hole[1] + hole[3]) / 2)
+    board.text(middle, f"the {content.paper} sheet lies here", round(15 * scale), (29, 42, 48))
+    return board.picture()
+
+
 def paint_error(
     content: ErrorContent, size: tuple[int, int], palette: Palette, scale: float
 ) -> pygame.Surface:
@@ -102,7 +132,7 @@ def paint_error(
         return board.picture()
     margin = 10 * scale
     fit = fitting(drawing.box, margin, margin, size[0] - 2 * margin, size[1] - 2 * margin)
-    letters = round(min(0.78 * LETTERS_PX * scale, max(9.0, 26.0 * 1.15 * fit.px)))
+    letters = round(min(0.78 * LETTERS_PX * scale, max(11.5 * scale, 26.0 * 1.15 * fit.px)))
     for layer in drawing.layers:
         draw_marks(board, layer.marks, fit, {INK: (29, 42, 48)}, letters, max(0.5, fit.px))
     return board.picture()

@@ -10,7 +10,7 @@ from projector.desk.calibrating import Found
 
 __all__ = ["ROUTES", "TableKnown", "TablePart"]
 
-ROUTES = {"camera": "By camera", "hand": "By hand", "tape": "By tape"}
+ROUTES = {"camera": "Camera", "hand": "By hand", "tape": "Tape"}
 
 
 @dataclass(frozen=True, slots=True)

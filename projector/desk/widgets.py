@@ -78,6 +78,7 @@ class Widgets:
                 self._made[item.key] = (item, known[1])
         if self.focus not in wanted:
             self.focus = None
+        self._manager.update(0.0)  # what was made or removed is drawn only after this
 
     def _changed(self, before: Control, widget: Any, after: Control) -> bool:
         """Change a widget in place; False where it must be made anew."""
