@@ -19,7 +19,7 @@ from drafting.movement import movement_finding
 from drafting.neckline import neckline
 from drafting.piece import Piece
 from drafting.seams import Seam
-from drafting.sewing import contour_seams
+from drafting.sewing import put_together, seam_findings
 from drafting.slips import slips
 from drafting.style import Style
 
@@ -28,7 +28,7 @@ __all__ = ["Draft", "contour_pieces", "draft"]
 
 @dataclass(frozen=True, slots=True)
 class Draft:
-    """Everything computed for one garment of the named size. Back and front are on the fold.
+    """Everything computed for one garment of the named size. Back and front come first.
 
     `seams` declares every pair of edges that are sewn together; `seams.walked_all` walks them.
     """
@@ -44,21 +44,22 @@ class Draft:
 
 
 def draft(body: Body, style: Style, size: str = "", block: Block | None = None) -> Draft:
-    """Draft back and front, from a block of the worker's own where one is given.
+    """Draft all pieces, from a block of the worker's own where one is given.
 
     Raises `DraftingError` where the style cannot be made for the body.
     """
     block = bodice(body) if block is None else block
     plan = dolman_plan(block, body, style)
     back, front = contour_pieces(body, block, style, size)
+    pieces, seams = put_together(back, front, style, body)
     findings = (
         *slips(body),
         *block_findings(block, body),
         *findings_of(body, block, plan, style, (back, front)),
         movement_finding(body, block, plan, style),
+        *seam_findings(pieces, seams, style),
     )
-    seams = contour_seams(back, front)
-    return Draft(body, style, block, plan, (back, front), findings, size, seams)
+    return Draft(body, style, block, plan, pieces, findings, size, seams)
 
 
 def contour_pieces(body: Body, block: Block, style: Style, size: str = "") -> tuple[Piece, Piece]:

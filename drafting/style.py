@@ -20,7 +20,7 @@ CHOICES: dict[str, tuple[str, ...]] = {
 }
 """Options that are one of a few words."""
 
-PARTS = ("lift", "neck_stretch")
+PARTS = ("lift", "neck_stretch", "band_stretch")
 """Options that are a part of one, not a length."""
 
 RANGES: dict[str, tuple[float, float]] = {
@@ -45,6 +45,13 @@ RANGES: dict[str, tuple[float, float]] = {
     "body_hem": (0.0, 100.0),
     "neck_allowance": (0.0, 20.0),
     "neck_stretch": (0.0, 1.0),
+    "neck_binding": (6.0, 60.0),
+    "neck_facing": (30.0, 120.0),
+    "cuff": (15.0, 200.0),
+    "hem_band": (15.0, 200.0),
+    "band_stretch": (0.0, 0.5),
+    "join": (60.0, 900.0),
+    "gusset": (60.0, 150.0),
 }
 """Options that are numbers, mm or parts of one, with the least and the most."""
 
@@ -71,6 +78,11 @@ class Style:
     kept, they are marked on the pieces. seam, neck_allowance, wrist_hem, body_hem: allowances; a
     wrist hem is curved, hence at most 25 mm. neck_stretch: the part by which the cloth of the
     neckline stretches, 0.2 is a fifth.
+
+    Off when None: neck_binding, cuff, hem_band, the finished width of such a band, added to what
+    is drafted; neck_facing, its width; join, a seam square to the overarm this far from the
+    neckline, for a sleeve wider than the cloth; gusset, the sides of a diamond let into the
+    underarm. band_stretch: the part by which bands are stretched as they are sewn on.
 
     Raises `DraftingError` for the first option outside `RANGES` or `CHOICES`.
     """
@@ -103,6 +115,13 @@ class Style:
     body_hem: float = 40.0
     neck_allowance: float = 6.0
     neck_stretch: float = 0.0
+    neck_binding: float | None = None
+    neck_facing: float | None = None
+    cuff: float | None = None
+    hem_band: float | None = None
+    band_stretch: float = 0.0
+    join: float | None = None
+    gusset: float | None = None
 
     def __post_init__(self) -> None:
         for name, words in CHOICES.items():
@@ -113,3 +132,5 @@ class Style:
             value = getattr(self, name)
             if value is not None and not low <= value <= high:
                 raise DraftingError(f"style.{name}: {value:g} is not from {low:g} to {high:g}")
+        if self.neck_binding is not None and self.neck_facing is not None:
+            raise DraftingError("style.neck_facing: a neck with a binding takes no facing as well")
