@@ -81,4 +81,4 @@ def _roomiest(piece: Piece, lines: tuple[str, ...]) -> tuple[Point, bool]:
     flat = shapely.affinity.scale(room, squeeze, 1.0, origin=(0.0, 0.0))
     circle = shapely.maximum_inscribed_circle(flat, 2.0)
     (x, y), _ = shapely.get_coordinates(circle)
-    return Point(float(x / squeeze), float(y)), shapely.length(circle) >= 0.62 * height
+    return Point(float(x / squeeze), float(y)), bool(shapely.length(circle) >= 0.62 * height)
