@@ -90,15 +90,14 @@ def decoded(grey: Grey, board: Board) -> tuple[Ids, Array]:
     more."""
     best: tuple[Ids, Array] = np.zeros(0, np.int64), np.zeros((0, 2))
     first = min(1.0, WORKING_SIDE / max(grey.shape))
-    scales = [first] if first == 1.0 else [first, 1.0]
-    if max(grey.shape) < WORKING_SIDE:
-        scales.append(2.0)
+    # Small markers are read better larger, and in light itself: levels make white cells wider.
+    tries = [(first, False), (1.0 if first < 1.0 else 2.0, True), (1.0, False)]
     wanted = int(whole_corners(board).sum())
-    for scale in scales:
-        small = grey
+    for scale, in_light in tries:
+        small = (linear(grey) * 255.0).astype(np.uint8) if in_light else grey
         if scale != 1.0:
             way = cv2.INTER_AREA if scale < 1.0 else cv2.INTER_CUBIC
-            small = cv2.resize(grey, None, fx=scale, fy=scale, interpolation=way)
+            small = cv2.resize(small, None, fx=scale, fy=scale, interpolation=way)
         ids, points = _read(small, board)
         if len(ids) > len(best[0]):
             # Pixel centres are whole numbers, so that a resized image is shifted by half a pixel.
@@ -121,6 +120,9 @@ def _read(grey: Grey, board: Board) -> tuple[Ids, Array]:
     markers = cv2.aruco.DetectorParameters()
     # The default leaves out what is small beside the photograph, as a sheet on a table is.
     markers.minMarkerPerimeterRate = 4.0 * LEAST_MARKER_PX / max(grey.shape)
+    # The middle of each cell is asked, since blur mixes its edges with its neighbours.
+    markers.perspectiveRemovePixelPerCell = 8
+    markers.perspectiveRemoveIgnoredMarginPerCell = 0.3
     detector = cv2.aruco.CharucoDetector(pattern, parameters, markers)
     points, ids, _, _ = detector.detectBoard(grey)
     if ids is None or len(ids) == 0:
