@@ -6,12 +6,12 @@ Curves stay curves; they are flattened only at the border, to a stated tolerance
 
 from __future__ import annotations
 
-import itertools
 import math
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+import numpy.typing as npt
 
 from drafting.errors import DraftingError
 from drafting.plane import Motion, Point, distance
@@ -60,6 +60,8 @@ class Cubic:
 
 
 Segment = Line | Cubic
+
+Numbers = npt.NDArray[np.float64]
 
 # 16-point Gauss-Legendre nodes on [0, 1]: exact for polynomials to degree 31.
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
@@ -164,14 +166,16 @@ def split(segment: Segment, t: float) -> tuple[Segment, Segment]:
     return Cubic(p, pq, pqr, middle), Cubic(middle, qrs, rs, s)
 
 
-def _gauss_length(segment: Cubic, low: float, high: float) -> float:
+def _gauss_lengths(segment: Cubic, lows: Numbers, highs: Numbers) -> Numbers:
+    """Gauss-Legendre estimates of the lengths over several stretches of parameter at once."""
     p, q, r, s = segment.start, segment.control_1, segment.control_2, segment.end
-    t = low + (high - low) * _NODES
+    t = lows[:, None] + (highs - lows)[:, None] * _NODES
     u = 1 - t
     a, b, c = 3 * u * u, 6 * u * t, 3 * t * t
     dx = a * (q.x - p.x) + b * (r.x - q.x) + c * (s.x - r.x)
     dy = a * (q.y - p.y) + b * (r.y - q.y) + c * (s.y - r.y)
-    return float((high - low) * (_WEIGHTS @ np.hypot(dx, dy)))
+    lengths: Numbers = (highs - lows) * (np.hypot(dx, dy) @ _WEIGHTS)
+    return lengths
 
 
 @lru_cache(maxsize=4096)
@@ -186,19 +190,24 @@ def _slow_places(segment: Cubic) -> tuple[float, ...]:
 
 def _length_between(segment: Cubic, low: float, high: float, tolerance: float = 1e-7) -> float:
     # Between the slowest places the speed is smooth; halve until two half-estimates agree with
-    # the whole. Without the slow places as ends they may agree by chance across a near cusp.
-    ends = (low, *(t for t in _slow_places(segment) if low < t < high), high)
-    total = 0.0
-    stack = [(a, b, _gauss_length(segment, a, b), 0) for a, b in itertools.pairwise(ends)]
-    while stack:
-        a, b, whole, depth = stack.pop()
-        m = (a + b) / 2
-        first, second = _gauss_length(segment, a, m), _gauss_length(segment, m, b)
-        agree = depth > 2 and abs(first + second - whole) < tolerance  # never by chance at once
-        if agree or depth > 24:
-            total += first + second
-        else:
-            stack += [(a, m, first, depth + 1), (m, b, second, depth + 1)]
+    # the whole, but never trust the first agreement: across a near cusp it may come by chance.
+    places = np.array([low, *(t for t in _slow_places(segment) if low < t < high), high])
+    lows, highs = places[:-1], places[1:]
+    wholes, total = _gauss_lengths(segment, lows, highs), 0.0
+    for depth in range(26):
+        middles = (lows + highs) / 2
+        firsts = _gauss_lengths(segment, lows, middles)
+        seconds = _gauss_lengths(segment, middles, highs)
+        halves = firsts + seconds
+        open_ = (np.abs(halves - wholes) >= tolerance) & (depth <= 24) | (depth <= 1)
+        total += float(halves[~open_].sum())
+        if not open_.any():
+            break
+        lows, highs = (
+            np.concatenate((lows[open_], middles[open_])),
+            np.concatenate((middles[open_], highs[open_])),
+        )
+        wholes = np.concatenate((firsts[open_], seconds[open_]))
     return total
 
 
