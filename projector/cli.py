@@ -24,6 +24,7 @@ from projector.commands.ready import ready
 from projector.commands.recheck import recheck
 from projector.commands.rehearse import rehearse
 from projector.commands.tape import crosshairs, tape
+from projector.commands.write import write
 from projector.errors import ProjectorError
 
 __all__ = ["app", "main"]
@@ -55,6 +56,7 @@ COMMANDS = (
 )
 for command in COMMANDS:
     app.command()(command)
+app.command()(write)
 app.command("import")(import_pieces)
 
 

@@ -1,8 +1,8 @@
 """Drawings as the pages of a PDF at true scale, text in an embedded font.
 
-The font is Bitstream Vera, which comes with reportlab under a licence that allows embedding. It
-holds Western and part of Central European letters; others are written by their plain letter or
-as a question mark.
+The letters are DejaVu Sans 2.37, which comes with this package under its free licence
+(letters/LICENCE.txt): Latin, Greek, Cyrillic and more. Letters it does not hold, such as Chinese
+ones, are written by their plain letter or as a question mark.
 """
 
 from __future__ import annotations
@@ -12,6 +12,7 @@ import math
 import unicodedata
 from collections.abc import Sequence
 from functools import cache
+from importlib import resources
 
 from reportlab.lib.colors import HexColor
 from reportlab.pdfbase import pdfmetrics
@@ -141,8 +142,9 @@ def _draw_words(canvas: Canvas, words: Words) -> None:
 
 @cache
 def _font(bold: bool) -> str:
-    name, file = ("VeraBd", "VeraBd.ttf") if bold else ("Vera", "Vera.ttf")
-    pdfmetrics.registerFont(TTFont(name, file))
+    name = "DejaVuSans-Bold" if bold else "DejaVuSans"
+    file = resources.files("drafting.exchange").joinpath(f"letters/{name}.ttf")
+    pdfmetrics.registerFont(TTFont(name, io.BytesIO(file.read_bytes())))
     return name
 
 

@@ -1,0 +1,157 @@
+"""A job as files for other programs and for the printer: pieces, lays, nested sizes, plans."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from drafting.drawing import Drawing, scaled
+from drafting.errors import DraftingError
+from drafting.exchange import dxf
+from drafting.exchange.drawing_pdf import pdf_bytes
+from drafting.exchange.drawing_svg import svg_bytes
+from drafting.exchange.piece_drawing import nested_drawing, piece_drawing
+from drafting.exchange.sheets import PAPERS, sheets, with_test_square
+from drafting.piece import Piece
+from drafting.plan_drawing import plan_drawing
+from projector.cloth.lay_drawing import lay_drawing
+from projector.cloth.layout import piece_key
+from projector.errors import ProjectorError
+from projector.figures import file_name
+from projector.files.piece_entries import piece_plain
+from projector.job import Job, drafted, layout_of, pieces_of
+
+__all__ = ["KINDS", "ONE_PAGE", "SCALES", "SUBJECTS", "Written", "written_job"]
+
+KINDS = ("svg", "dxf", "pdf", "json")
+SUBJECTS = ("pieces", "lay", "nested", "plates")
+SCALES = {"full": 1.0, "half": 0.5, "quarter": 0.25}
+ONE_PAGE = "one-page"
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """The content of one file and what of the job it could not carry."""
+
+    name: str
+    content: bytes
+    left_out: tuple[str, ...] = ()
+
+
+def written_job(
+    job: Job,
+    kind: str,
+    what: str,
+    paper: str = ONE_PAGE,
+    scale: str = "full",
+    overlap: float = 10.0,
+) -> tuple[Written, ...]:
+    """The files of a job.
+
+    Parameters
+    ----------
+    kind, what, scale
+        From `KINDS`, `SUBJECTS` and `SCALES`.
+    paper
+        A paper of `sheets.PAPERS` for tiles, or `ONE_PAGE`; only a PDF is tiled.
+    overlap
+        What neighbouring tiles both show, mm.
+
+    Raises
+    ------
+    ProjectorError
+        An option that is not known, or a job without what was asked for.
+    """
+    for word, given, known in (
+        ("--as", kind, KINDS),
+        ("--what", what, SUBJECTS),
+        ("--scale", scale, tuple(SCALES)),
+        ("--paper", paper, (*PAPERS, ONE_PAGE)),
+    ):
+        if given not in known:
+            raise ProjectorError(f"{word}: found {given!r}, wanted {', '.join(known)}")
+    if kind != "pdf" and paper != ONE_PAGE:
+        raise ProjectorError(f"--paper {paper} is for PDF; a file of {kind} is one page")
+    if kind in ("json", "dxf") and scale != "full":
+        raise ProjectorError(f"--scale {scale} is for paper; a file of {kind} is always true size")
+    pieces = pieces_of(job)
+    if not pieces:
+        raise ProjectorError(f"job {job.name!r} has no pieces yet; add wearers or import pieces")
+    if kind == "json":
+        return (_as_json(job, pieces),)
+    if kind == "dxf" and what in ("pieces", "lay"):
+        return tuple(_as_dxf(job, pieces, what))
+    made = []
+    for name, drawing in _drawings(job, pieces, what):
+        made.append(_as_file(name, drawing, kind, paper, SCALES[scale], overlap))
+    return tuple(made)
+
+
+def _as_json(job: Job, pieces: Sequence[Piece]) -> Written:
+    plain = {"shearlight_pieces": 1, "unit": "mm", "pieces": [piece_plain(p) for p in pieces]}
+    text = json.dumps(plain, indent=1, ensure_ascii=False, allow_nan=False)
+    return Written(f"{_plain(job.name)}.json", (text + "\n").encode())
+
+
+def _as_dxf(job: Job, pieces: Sequence[Piece], what: str) -> Iterator[Written]:
+    told = tuple(dict.fromkeys(line for piece in pieces for line in dxf.left_out(piece)))
+    if what == "pieces":
+        yield Written(f"{_plain(job.name)}-pieces.dxf", dxf.written(pieces), told)
+        return
+    for lay in _lays(job):
+        layout = layout_of(job, tuple(pieces), lay)
+        known = {piece_key(piece): piece for piece in layout.pieces}
+        placed = [(known[p.piece], p.cloth_from_piece) for p in layout.placements]
+        yield Written(f"{_plain(job.name)}-lay-{_plain(lay)}.dxf", dxf.written_lay(placed), told)
+
+
+def _lays(job: Job) -> tuple[str, ...]:
+    names = tuple(lay.cloth for lay in job.lays if lay.placements)
+    if not names:
+        raise ProjectorError(f"job {job.name!r} has no lay yet; make one with `lay --keep`")
+    return names
+
+
+def _drawings(job: Job, pieces: Sequence[Piece], what: str) -> Iterator[tuple[str, Drawing]]:
+    if what == "pieces":
+        for piece in pieces:
+            yield file_name(piece), piece_drawing(piece)
+    elif what == "lay":
+        for lay in _lays(job):
+            layout = layout_of(job, tuple(pieces), lay)
+            yield f"lay-{_plain(lay)}", lay_drawing(layout, f"{job.name}, lay on {lay}")
+    elif what == "nested":
+        names = dict.fromkeys(piece.name for piece in pieces)
+        for name in names:
+            yield f"nested-{_plain(name)}", nested_drawing([p for p in pieces if p.name == name])
+    else:
+        made = drafted(job)
+        if not made:
+            raise ProjectorError(f"job {job.name!r} has no wearers, so that nothing is drafted")
+        for one in made:
+            yield f"plan-{_plain(one.size)}", plan_drawing(one)
+
+
+def _as_file(
+    name: str, drawing: Drawing, kind: str, paper: str, scale: float, overlap: float
+) -> Written:
+    suffix = "" if scale == 1.0 else f"-1to{1 / scale:g}"
+    if kind == "pdf" and paper != ONE_PAGE:
+        made = sheets(drawing, paper, overlap, scale)
+        return Written(f"{name}-{paper}{suffix}.pdf", pdf_bytes(made.pages, drawing.title))
+    page = scaled(drawing, scale) if scale != 1.0 else drawing
+    if kind == "dxf":
+        told = ("fills and clips of a drawing are not written, curves as lines within 0.02 mm",)
+        return Written(f"{name}.dxf", dxf.drawing_dxf(page), told)
+    page = with_test_square(page)
+    if kind == "pdf":
+        try:
+            return Written(f"{name}{suffix}.pdf", pdf_bytes(page))
+        except DraftingError as error:
+            raise DraftingError(f"{name}: {error}") from error
+    return Written(f"{name}{suffix}.svg", svg_bytes(page))
+
+
+def _plain(text: str) -> str:
+    return "".join(c if c.isalnum() or c in "-_" else "-" for c in text) or "unnamed"
