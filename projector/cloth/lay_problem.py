@@ -118,11 +118,15 @@ def _forbidden(cloth: Cloth) -> list[Array]:
         remnant = shapely.Polygon(cloth.outline)
         if not remnant.is_valid:
             raise ProjectorError(f"cloth {cloth.name!r}: the outline of the remnant crosses itself")
-        left, below, right, above = remnant.bounds
-        # Beyond the remnant's own bounds the strip ends anyway; a little more keeps pockets whole.
-        box = shapely.box(min(0.0, left), max(low, below), right, min(high, above))
-        lacking = shapely.difference(box, remnant)
-        shapes += list(getattr(lacking, "geoms", [lacking]))
+        left, _, right, _ = remnant.bounds
+        middle = (left + right) / 2
+        # Cut in two, so that no part is a ring with the remnant for its hole.
+        for box in (
+            shapely.box(min(0.0, left) - 1.0, low - 1.0, middle, high + 1.0),
+            shapely.box(middle, low - 1.0, right + 1.0, high + 1.0),
+        ):
+            lacking = shapely.difference(box, remnant)
+            shapes += list(getattr(lacking, "geoms", [lacking]))
     found = []
     for shape in shapes:
         if isinstance(shape, shapely.Polygon) and shape.area > 1e-3:

@@ -98,8 +98,8 @@ def _notch(notch: Notch, edge: Edge, along: float, across: float) -> Notch:
         size = length(segment)
         if left <= size or segment is edge.segments[-1]:
             share = parameter_at_length(segment, min(left, size))
-            if share > 0.0:
-                before += length(_segment(split(segment, share)[0], along, across))
+            part = segment if share >= 1.0 else split(segment, share)[0] if share > 0.0 else None
+            before += length(_segment(part, along, across)) if part is not None else 0.0
             break
         before += length(_segment(segment, along, across))
         left -= size
