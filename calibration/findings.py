@@ -1,4 +1,4 @@
-"""What a careful worker should be told about an estimate: how weak it is, and why."""
+"""How well the sheets surround an estimate, and whether it must be called weak."""
 
 from __future__ import annotations
 
@@ -11,16 +11,14 @@ from calibration.estimate import Estimate
 from calibration.evidence import PhotoSight
 from calibration.homography import Array
 from calibration.table_map import lit_outline
-from calibration.uncertainty import metre_error, shares
+from calibration.uncertainty import metre_error
 
-__all__ = ["covered", "findings", "is_weak"]
+__all__ = ["covered", "is_weak"]
 
 FEW_PHOTOS = 3
 MANY_SHEETS = 4
 LITTLE_COVERED = 0.3
 WORST_METRE = 1.0
-NOISY = 1.5
-"""Square of the noise ratio from which the model, or a board, is not what it should be."""
 
 
 def covered(found: Estimate, photos: Sequence[PhotoSight]) -> float:
@@ -53,41 +51,3 @@ def is_weak(found: Estimate, photos: Sequence[PhotoSight]) -> bool:
     surrounded = len(found.sheets) >= MANY_SHEETS and covered(found, photos) >= LITTLE_COVERED
     few = len(photos) < FEW_PHOTOS and not surrounded
     return few or metre_error(found.table_map) > WORST_METRE
-
-
-def findings(found: Estimate, photos: Sequence[PhotoSight]) -> tuple[str, ...]:
-    """What to tell, one line each, with numbers and advice; first how right a metre is."""
-    lines = [f"1 m is right to +- {metre_error(found.table_map):.2f} mm (95 %)"]
-    worst = shares(found.table_map)[0]
-    lines.append(f"most of that is {worst.name}: {worst.error:.2f} mm by itself")
-    if is_weak(found, photos):
-        lines.append(
-            f"a weak map, from {len(photos)} photograph{'s' * (len(photos) > 1)} and "
-            f"{len(found.sheets)} sheet{'s' * (len(found.sheets) > 1)}: take 3 to 6 photographs "
-            "from all sides, some turned by a quarter, with 2 to 4 sheets far apart"
-        )
-    part = covered(found, photos)
-    if part < LITTLE_COVERED:
-        lines.append(
-            f"the sheets cover {100 * part:.0f} % of the lit area, wanted "
-            f"{100 * LITTLE_COVERED:.0f} % or more: spread them"
-        )
-    if found.noise_ratio**2 > NOISY:
-        lines.append(
-            f"the corners miss by {found.noise_ratio:.1f} times their usual noise "
-            f"({found.rms_px:.2f} px rms): blur, glare, a curled sheet, or something moved"
-        )
-    for missed in found.missed:
-        count = int(missed.left_out.sum())
-        if count:
-            lines.append(
-                f"{missed.subject}: {count} of {len(missed.left_out)} corners of the "
-                f"{missed.board} board were left out as mistakes"
-            )
-    if found.table_map.bow is not None:
-        b1, b2, b3 = found.table_map.bow.coefficients
-        lines.append(
-            f"the table is bowed ({b1:+.1f}, {b2:+.1f}, {b3:+.1f} mm at a metre across, aslant "
-            "and along); this is in the map"
-        )
-    return tuple(lines)

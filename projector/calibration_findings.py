@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
-import shapely
 
 from calibration.estimate import Estimate
 from calibration.evidence import PhotoSight
-from calibration.table_map import lit_outline
+from calibration.findings import covered, is_weak
 from calibration.uncertainty import error_map, metre_error, shares
 from drafting.finding import Finding
 
@@ -44,17 +43,16 @@ def findings_of(
             "" if bad == 0.0 else "Cut where the map is good, or add photographs.",
         ),
     ]
-    covered = _covered(found, sights)
-    few = len(sights) < ENOUGH_PHOTOGRAPHS
+    around, weak = covered(found, sights), is_weak(found, sights)
     findings.append(
         Finding(
-            "warning" if few else "fine",
+            "warning" if weak else "fine",
             "photographs",
-            f"{len(sights)}, with sheets on {covered:.0%} of the lit area",
-            f"{ENOUGH_PHOTOGRAPHS} or more",
-            "A map of one photograph is weak. Take 3 to 6 from all around, some steep, some with "
-            "the camera turned by a quarter."
-            if few
+            f"{len(sights)}, with sheets around {around:.0%} of the lit area",
+            f"{ENOUGH_PHOTOGRAPHS} or more, or four sheets around a third of it",
+            "This map is weak. Take 3 to 6 photographs from all around, some steep, some with "
+            "the camera turned by a quarter, of two sheets or more, far apart."
+            if weak
             else "",
         )
     )
@@ -92,18 +90,3 @@ def _mend(cause: str, photographs: int) -> str:
     if photographs < ENOUGH_PHOTOGRAPHS:
         return "Take 3 to 6 photographs from all around the table."
     return "Add a second sheet far from the first, or photographs from the other sides."
-
-
-def _covered(found: Estimate, sights: Sequence[PhotoSight]) -> float:
-    sheets = {
-        reference.name: reference.plane * reference.scale
-        for sight in sights
-        for reference in sight.references
-    }
-    hulls = []
-    for name, plane in sheets.items():
-        x, y, angle = found.sheets[name]
-        turn = np.array([[np.cos(angle), -np.sin(angle)], [np.sin(angle), np.cos(angle)]])
-        hulls.append(shapely.MultiPoint(plane @ turn.T + [x, y]).convex_hull)
-    lit = shapely.Polygon(lit_outline(found.table_map))
-    return float(shapely.union_all(hulls).area / lit.area)

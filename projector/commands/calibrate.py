@@ -54,6 +54,7 @@ def calibrate(
     from calibration.estimate import joint
     from calibration.record import Record, to_plain
     from calibration.sighting import Printed, photo_sight
+    from calibration.table_map import table_points
     from calibration.uncertainty import metre_error, shares
     from projector.board_sheet import SCALE_BAR
     from projector.calibration_findings import findings_of
@@ -97,11 +98,16 @@ def calibrate(
     if pictures is not None:
         _write_pictures(pictures, taken, found, tolerance)
     if as_json:
+        across, down = np.linspace(0, size[0] - 1, 13), np.linspace(0, size[1] - 1, 9)
+        grid = np.stack(np.meshgrid(across, down), axis=-1).reshape(-1, 2)
         figures = {
             "metre_error_mm": metre_error(found.table_map),
             "shares_mm": {share.name: share.error for share in shares(found.table_map)},
             "residual_rms_px": found.rms_px,
             "photographs": len(taken),
+            # The whole map, lens and bow and all, for those who would not work it out themselves.
+            "screen_px": grid.tolist(),
+            "table_mm": table_points(found.table_map, grid).tolist(),
         }
         show_json({**to_plain(record), "figures": figures})
         return
