@@ -29,12 +29,16 @@ _PLAN_LAYERS = ("levels", "blocks", "construction", "contour")
 
 @dataclass(frozen=True, slots=True)
 class DraftContent:
-    """What is drawn. `numbered` are findings with their numbers; `stale` for an older draft."""
+    """What is drawn. `numbered` are findings with their numbers; `stale` for an older draft.
+
+    While a slider is `held` notches are left out, which take longest to find.
+    """
 
     made: Draft
     shown: str
     numbered: tuple[tuple[int, Finding], ...]
     stale: bool = False
+    held: bool = False
 
 
 def paint_draft(
@@ -107,7 +111,7 @@ def _pieces(
     fit, places = _packed(boxes, gap, inner)
     for piece, box, (x, y) in zip(pieces, boxes, places, strict=True):
         own = Scale(fit.px, fit.left + fit.px * (x - box.left), fit.top - fit.px * (y - box.bottom))
-        _piece(board, piece, own, palette, scale)
+        _piece(board, piece, own, palette, scale, content.held)
         for number, finding in content.numbered:
             place = finding_place(finding, piece)
             if place is not None:
@@ -135,17 +139,19 @@ def _packed(boxes: list[Box], gap: float, inner: Inner) -> tuple[Scale, list[tup
     return best
 
 
-def _piece(board: Board, piece: Piece, fit: Scale, palette: Palette, scale: float) -> None:
+def _piece(
+    board: Board, piece: Piece, fit: Scale, palette: Palette, scale: float, held: bool
+) -> None:
     cut, seam = _lines(piece)
     colour = palette.back if piece.name.startswith("back") else palette.front
     board.area(fit.pixels(points_array(cut)), colour, 0.10)
     board.line(fit.pixels(points_array(cut)), colour, 1.6 * scale, closed=True)
-    board.line(fit.pixels(points_array(seam)), palette.soft, 1.0, closed=True, dash=(5.0, 4.0))
+    board.line(fit.pixels(points_array(seam)), palette.soft, 1.0, closed=True)
     for edge in piece.edges:
         if edge.role == "fold":
             rows = fit.pixels(points_array(flattened_edge(edge, FLATNESS)))
             board.line(rows, palette.fine, 2.4 * scale)
-    for _, on_seam, on_cut in notch_lines(piece):
+    for _, on_seam, on_cut in () if held else notch_lines(piece):
         board.line(fit.pixels(points_array((on_seam, on_cut))), palette.ink, 1.4 * scale)
     for mark in piece.marks:
         if isinstance(mark, Grain):

@@ -210,7 +210,11 @@ def _picture(
         items.append(Button(f"shown:{name}", slot, name.capitalize(), look))
     title = f"{person.name}" + (" (the last draft that could be made)" if stale else "")
     items.append(Words(cut_left(tabs, tabs.width - frame.px(280))[0], title, bold=True))
-    items.append(Figure("draft", figure, DraftContent(made, view.shown, numbered, stale)))
+    items.append(
+        Figure(
+            "draft", figure, DraftContent(made, view.shown, numbered, stale, view.trial is not None)
+        )
+    )
     items += findings_items(findings, view, side, frame, fault)
     return items
 

@@ -209,7 +209,7 @@ class Errands:
             case "photo path":
                 return self._photo(Path(wish.value), view)
             case "table keep":
-                return self._kept(view)
+                return self._kept(view, session)
             case "darken":
                 if self._stage is not None and self._stage.open:
                     self._stage.close()
@@ -308,7 +308,7 @@ class Errands:
         self._list()
         return told(with_photo(view, path.resolve()), ""), ()
 
-    def _kept(self, view: View) -> Done:
+    def _kept(self, view: View, session: Session) -> Done:
         kept = self._table.keep()
         if kept is None:
             return view, ()
@@ -319,7 +319,9 @@ class Errands:
             self._stage.close()  # it may be of another size now
         self._table.darken()
         part = replace(view.part("table", TablePart()), route="", step=0)
-        return told(view.with_part("table", part), "this map is in use now", "fine"), ()
+        placed = replace(session, table_from_cloth=self._cloth_place())
+        view = told(view.with_part("table", part), "this map is in use now", "fine")
+        return view, (Open(placed),)
 
     def _light(self, view: View, session: Session) -> Done:
         if self.table_map is None:

@@ -138,10 +138,10 @@ def _crosshairs(part: TablePart, known: Known, area: Area, frame: Frame) -> list
     if len(slots) < 4:
         return items
     for name, slot, text in (
-        ("up", columns(slots[0], 3, frame.px(5))[1], "↑"),
-        ("left", columns(slots[1], 3, frame.px(5))[0], "←"),
-        ("right", columns(slots[1], 3, frame.px(5))[2], "→"),
-        ("down", columns(slots[1], 3, frame.px(5))[1], "↓"),
+        ("up", columns(slots[0], 3, frame.px(5))[1], "Up"),
+        ("left", columns(slots[1], 3, frame.px(5))[0], "Left"),
+        ("right", columns(slots[1], 3, frame.px(5))[2], "Right"),
+        ("down", columns(slots[1], 3, frame.px(5))[1], "Down"),
     ):
         items.append(Button(f"nudge:{name}", slot, text))
     items += [
@@ -158,10 +158,11 @@ def _lengths(part: TablePart, known: Known, area: Area, frame: Frame) -> list[It
     line, area = cut_top(area, frame.px(42), frame.px(8))
     items.append(_light_button(known, line))
     typed = dict(part.lengths)
-    height = min(frame.px(40), max(frame.px(31), (area.height - 9 * frame.px(4)) // 10))
-    for number, slot in enumerate(rows(area, height, frame.px(4))[: len(TEN_LENGTHS)]):
+    halves = columns(area, 2, frame.px(12))
+    slots = [slot for half in halves for slot in rows(half, frame.px(40), frame.px(6))[:5]]
+    for number, slot in enumerate(slots[: len(TEN_LENGTHS)]):
         first, second = TEN_LENGTHS[number]
-        choose, entry = columns(slot, 2, frame.px(8))
+        choose, entry = cut_left(slot, frame.px(74), frame.px(4))
         look = "chosen" if number == part.chosen else "plain"
         size = typed.get((first, second))
         items += [

@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
-from importlib.resources import files
 from itertools import pairwise
 from pathlib import Path
 
@@ -13,150 +10,30 @@ import pytest
 
 from projector.desk.areas import Area, columns, cut_left, framed, rows
 from projector.desk.controls import Button, Entry, Figure, Slider, Words
-from projector.desk.errands import Errands, empty_session, job_now
+from projector.desk.errands import job_now
 from projector.desk.lettering import written_width
 from projector.desk.palette import LETTERS_PX
-from projector.desk.view import View, Wish
+from projector.desk.view import View
 from projector.desk.window import DeskWindow
 from projector.files.job import read_job
 from projector.files.opening import OpenJob
-from projector.settings import Settings
-from projector.stage.applying import apply
-from projector.stage.commands import Command, Quit
-from projector.stage.displays import displays_open
 from projector.stage.loop import run
 from projector.stage.session import Session
+from tests.projector.desk_play import (
+    SIZES,
+    Player,
+    Step,
+    click,
+    desk_with,
+    key,
+    mouse,
+    play,
+    slide,
+    typed,
+    wait,
+)
 
-SIZES = [(1280, 720), (1280, 800), (1920, 1080), (2560, 1440), (3840, 2160)]
-Step = Callable[[DeskWindow, Session], None]
-
-
-@pytest.fixture(autouse=True)
-def null_driver(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Iterator[None]:
-    monkeypatch.setenv("SDL_VIDEODRIVER", "dummy")
-    monkeypatch.setenv("SHEARLIGHT_SETTINGS", str(tmp_path / "settings.yaml"))
-    monkeypatch.chdir(tmp_path)
-    with displays_open():
-        yield
-
-
-@pytest.fixture
-def choir(tmp_path: Path) -> Path:
-    path = tmp_path / "choir.yaml"
-    path.write_bytes(files("projector.demonstration").joinpath("choir.yaml").read_bytes())
-    return path
-
-
-@dataclass
-class Player:
-    """A window that is none: it plays one step a turn, then ends the program."""
-
-    desk: DeskWindow
-    steps: list[Step]
-    open: bool = True
-    busy: bool = False
-    patience: float | None = 0.001
-    seen: list[Session] = field(default_factory=list)
-
-    def hears(self, event: pygame.Event) -> bool:
-        return False
-
-    def heard(self, event: pygame.Event, session: Session) -> tuple[Command, ...]:
-        return ()
-
-    def turn(self, session: Session, elapsed: float) -> tuple[Command, ...]:
-        self.seen.append(session)
-        if not self.steps:
-            return (Quit(),)
-        self.steps.pop(0)(self.desk, session)
-        return ()
-
-    def show(self, session: Session) -> None:
-        return None
-
-    def close(self) -> None:
-        self.open = False
-
-
-def desk_with(job: Path | None, size: tuple[int, int] = (1280, 800)) -> tuple[DeskWindow, Session]:
-    errands = Errands(Settings(), [])
-    session, view = empty_session(), View()
-    if job is not None:
-        view, commands = errands.done(Wish("open", job), view, session)
-        for command in commands:
-            session = apply(session, command)
-    return DeskWindow(errands, size, view=view), session
-
-
-def play(desk: DeskWindow, session: Session, *steps: Step) -> Session:
-    windows = desk.errands.windows
-    windows += [desk, Player(desk, list(steps))]  # type: ignore[list-item]
-    session = run(session, windows, desk.errands.keep)
-    assert desk.errands.finish(session) == ""
-    return session
-
-
-def middle(desk: DeskWindow, key: str) -> tuple[int, int]:
-    area = next(item.area for item in desk._items if getattr(item, "key", None) == key)
-    return area.x + area.width // 2, area.y + area.height // 2
-
-
-def post(desk: DeskWindow, kind: int, **values: object) -> None:
-    pygame.event.post(pygame.event.Event(kind, window=desk._window, **values))
-
-
-def mouse(kind: int, at: tuple[int, int], before: tuple[int, int] | None = None) -> Step:
-    def step(desk: DeskWindow, session: Session) -> None:
-        if kind == pygame.MOUSEMOTION:
-            before_at = before or at
-            rel = (at[0] - before_at[0], at[1] - before_at[1])
-            post(desk, kind, pos=at, rel=rel, buttons=(1, 0, 0), touch=False)
-        else:
-            post(desk, kind, pos=at, button=1, touch=False, clicks=1)
-
-    return step
-
-
-def click(key: str) -> tuple[Step, ...]:
-    def at(kind: int) -> Step:
-        return lambda desk, session: mouse(kind, middle(desk, key))(desk, session)
-
-    return (
-        at(pygame.MOUSEMOTION), at(pygame.MOUSEBUTTONDOWN), at(pygame.MOUSEBUTTONUP), wait,
-    )  # fmt: skip
-
-
-def wait(desk: DeskWindow, session: Session) -> None:
-    return None
-
-
-def key(code: int, mod: int = 0) -> Step:
-    return lambda desk, session: post(desk, pygame.KEYDOWN, key=code, mod=mod, unicode="",
-                                      scancode=0)  # fmt: skip
-
-
-def slide(name: str, by_px: int) -> tuple[Step, ...]:
-    """Hold a slider's knob, move it, let go."""
-
-    def knob(desk: DeskWindow) -> tuple[int, int]:
-        rect = desk._widgets._made[name][1].sliding_button.rect
-        return int(rect.centerx), int(rect.centery)
-
-    at: list[tuple[int, int]] = []
-
-    def down(desk: DeskWindow, session: Session) -> None:
-        at.append(knob(desk))
-        mouse(pygame.MOUSEMOTION, at[0])(desk, session)
-        mouse(pygame.MOUSEBUTTONDOWN, at[0])(desk, session)
-
-    def move(desk: DeskWindow, session: Session) -> None:
-        mouse(pygame.MOUSEMOTION, (at[0][0] + by_px, at[0][1]))(desk, session)
-
-    def up(desk: DeskWindow, session: Session) -> None:
-        mouse(pygame.MOUSEBUTTONUP, (at[0][0] + by_px, at[0][1]))(desk, session)
-
-    return down, wait, move, wait, up, wait
-
+pytestmark = pytest.mark.usefixtures("null_driver")
 
 # --- the areas ---------------------------------------------------------------------------
 
@@ -237,14 +114,6 @@ def test_a_slider_by_the_keys_steps_as_one_change(choir: Path) -> None:
     assert end.job is not None
     assert end.job.style.lift == pytest.approx(session.job.style.lift + 0.03)
     assert len(end.past) == 1
-
-
-def typed(name: str, text: str) -> tuple[Step, ...]:
-    def write(desk: DeskWindow, session: Session) -> None:
-        desk._widgets.take(name)
-        desk._widgets._made[name][1].set_text(text)
-
-    return write, wait, key(pygame.K_RETURN), wait
 
 
 def test_a_typed_measurement_is_no_estimate_any_more(choir: Path) -> None:
