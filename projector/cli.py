@@ -20,6 +20,7 @@ from projector.commands.lay import lay
 from projector.commands.lifts import lifts
 from projector.commands.light import light
 from projector.commands.measures import measures
+from projector.commands.plates import plates
 from projector.commands.ready import ready
 from projector.commands.recheck import recheck
 from projector.commands.rehearse import rehearse
@@ -43,6 +44,7 @@ COMMANDS = (
     draft,
     grade,
     lifts,
+    plates,
     check,
     lay,
     boards,
