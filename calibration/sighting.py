@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -13,7 +13,7 @@ from calibration.detection import found_corners
 from calibration.errors import CalibrationError
 from calibration.evidence import PhotoSight, ReferenceSight
 
-__all__ = ["Printed", "photo_sight"]
+__all__ = ["Printed", "photo_sight", "with_references"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,3 +78,8 @@ def photo_sight(
         focal_px,
         subject,
     )
+
+
+def with_references(sight: PhotoSight, added: tuple[ReferenceSight, ...]) -> PhotoSight:
+    """The same photograph with further references that it shows."""
+    return replace(sight, references=(*sight.references, *added))

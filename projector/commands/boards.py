@@ -17,11 +17,17 @@ def boards(
         str, typer.Option(help="The projector's pixels, WIDTHxHEIGHT.")
     ] = "1920x1080",
     paper: Annotated[str, typer.Option(help="A4, A3 or Letter.")] = "A4",
+    sheets: Annotated[int, typer.Option(min=1, max=4, help="Printed boards, all different.")] = 1,
     hole: Annotated[
         str, typer.Option(help="Where the sheet lies: left,top,right,bottom in screen pixels.")
     ] = "",
+    plain: Annotated[
+        bool, typer.Option("--plain", help="A plain checkerboard with a mark, without codes.")
+    ] = False,
 ) -> None:
-    """Write the board to project (PNG, corners as JSON) and the board to print (PDF).
+    """Write the board to project (PNG) and the boards to print (PDF, SVG, PNG), with their corners.
+
+    The inverse of the projected board is written too, for a camera that does not move.
 
     Example: shearlight boards --screen 1920x1080 --hole 700,380,1220,760
     """
@@ -33,21 +39,30 @@ def boards(
         paper_corners,
         printed_board,
         screen_board,
+        whole_corners,
     )
-    from projector.board_sheet import board_pdf
+    from projector.board_sheet import board_pdf, board_png, board_svg
     from projector.commands.screen_options import parsed_hole, parsed_screen
     from projector.files.writing import write_bytes, write_text
 
     size = parsed_screen(screen)
-    lit, sheet = screen_board(size, hole=parsed_hole(hole)), printed_board(paper)
-    corners = {
-        "projected_px": corner_screen_points(lit).tolist(),
-        "printed_mm": paper_corners(sheet).tolist(),
-    }
+    lit = screen_board(size, hole=parsed_hole(hole), plain=plain)
+    shown = drawn_on_screen(lit, size)
     out.mkdir(parents=True, exist_ok=True)
-    write_bytes(
-        out / "projected-board.png", cv2.imencode(".png", drawn_on_screen(lit, size))[1].tobytes()
-    )
-    write_bytes(out / f"printed-board-{paper}.pdf", board_pdf(paper))
+    for name, image in (("projected-board", shown), ("projected-board-inverse", 255 - shown)):
+        write_bytes(out / f"{name}.png", cv2.imencode(".png", image)[1].tobytes())
+    printed = [printed_board(paper, number=number) for number in range(sheets)]
+    for number in range(sheets):
+        stem = f"printed-board-{paper}" + (f"-{number + 1}" if sheets > 1 else "")
+        write_bytes(out / f"{stem}.pdf", board_pdf(paper, number))
+        write_bytes(out / f"{stem}.svg", board_svg(paper, number))
+        write_bytes(out / f"{stem}.png", board_png(paper, number))
+    corners = {
+        "screen_size": list(size),
+        "projected_px": corner_screen_points(lit).tolist(),
+        "projected_in_hole": [not whole for whole in whole_corners(lit).tolist()],
+        "printed_mm": paper_corners(printed[0]).tolist(),
+        "printed_frame": "origin at the upper left corner of the landscape sheet, x right, y up",
+    }
     write_text(out / "corners.json", json.dumps(corners) + "\n")
     typer.echo(f"boards written to {out}; print at 100 % and measure the bar")

@@ -25,11 +25,25 @@ def calibrate(
     screen: Annotated[
         str, typer.Option(help="The projector's pixels, WIDTHxHEIGHT.")
     ] = "1920x1080",
-    paper: Annotated[str, typer.Option(help="The printed board: A4, A3 or Letter.")] = "A4",
+    paper: Annotated[
+        list[str] | None, typer.Option(help="A printed board on the table: A4, A3 or Letter.")
+    ] = None,
+    sheet: Annotated[
+        list[str] | None, typer.Option(help="A plain sheet lying in a hole, found by its edges.")
+    ] = None,
+    mat: Annotated[
+        str, typer.Option(help="A ruled rectangle WIDTHxHEIGHT in mm, with --click.")
+    ] = "",
+    click: Annotated[
+        list[str] | None,
+        typer.Option(help="Its corners in one photograph: x,y x,y x,y x,y from near left round."),
+    ] = None,
     hole: Annotated[
         str, typer.Option(help="The hole given to boards: left,top,right,bottom in pixels.")
     ] = "",
-    bar: Annotated[float, typer.Option(help="Measured length of the printed bar, mm.")] = 200.0,
+    bar: Annotated[
+        list[float] | None, typer.Option(help="Measured length of each printed bar, mm.")
+    ] = None,
     bar_error: Annotated[float, typer.Option(help="How sure that is, 1 sd, mm.")] = 0.1,
     tolerance: Annotated[
         float, typer.Option(help="Error you can cut with, mm; worse places are told.")
@@ -50,14 +64,14 @@ def calibrate(
     from rich.console import Console
     from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
-    from calibration.board import printed_board, screen_board
+    from calibration.board import screen_board
     from calibration.estimate import joint
     from calibration.record import Record, to_plain
-    from calibration.sighting import Printed, photo_sight
+    from calibration.sighting import photo_sight, with_references
     from calibration.table_map import table_points
     from calibration.uncertainty import metre_error, shares
-    from projector.board_sheet import SCALE_BAR
     from projector.calibration_findings import findings_of
+    from projector.commands.references import added_references, printed_boards
     from projector.commands.screen_options import parsed_hole, parsed_screen
     from projector.commands.telling import show_findings, show_json
     from projector.errors import ProjectorError
@@ -67,7 +81,8 @@ def calibrate(
         raise ProjectorError("calibrate: wanted photographs, or --camera, one of the two")
     size = parsed_screen(screen)
     board = screen_board(size, hole=parsed_hole(hole))
-    sheet = Printed(paper, printed_board(paper), bar / SCALE_BAR, bar_error / SCALE_BAR)
+    added = added_references(sheet, mat, click, board)
+    printed = printed_boards(paper, bar, bar_error, bool(sheet or mat))
     taken = _taken(photos or [], camera, shots)
     columns = (TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn())
     with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
@@ -75,7 +90,8 @@ def calibrate(
         sights = []
         for photo in taken:
             progress.update(task, description=f"looking at {photo.name}")
-            sights.append(photo_sight(photo.image, board, (sheet,), photo.focal_px, photo.name))
+            sight = photo_sight(photo.image, board, printed, photo.focal_px, photo.name)
+            sights.append(with_references(sight, added(photo, sight)))
             progress.advance(task)
         found = joint(
             sights,
