@@ -6,6 +6,7 @@ numbers, and a key in the empty place below the sleeve tells what each of them i
 
 from __future__ import annotations
 
+from drafting.armhole import armhole, block_neckline
 from drafting.bodice import HalfBlock
 from drafting.curves import Line
 from drafting.draft import Draft
@@ -24,7 +25,7 @@ from drafting.drawing import (
 )
 from drafting.edge import flattened_edge
 from drafting.piece import Piece, edge_named
-from drafting.plane import Point
+from drafting.plane import Point, distance
 
 __all__ = ["BACK", "FRONT", "POINTS", "plan_drawing"]
 
@@ -95,7 +96,14 @@ def _block(half: HalfBlock, colour: str) -> tuple[Mark, ...]:
         (half.underarm, half.side_waist, Point(0.0, 0.0)),
         (Point(0.0, half.underarm.y), half.underarm),
     )
-    return tuple(Polyline(chain, pen) for chain in chains)
+    darts = ((dart.inner, dart.tip, dart.outer) for dart in half.darts)
+    fine = Pen(0.25, colour, (1.5, 1.5))
+    return (
+        *(Polyline(chain, pen) for chain in chains),
+        Curve((block_neckline(half),), pen),
+        Curve(armhole(half), pen),
+        *(Polyline(legs, fine) for legs in darts),
+    )
 
 
 def _construction(made: Draft) -> tuple[Mark, ...]:
@@ -132,16 +140,29 @@ def _contour(piece: Piece, colour: str) -> tuple[Mark, ...]:
 
 def _numbers(made: Draft) -> tuple[Mark, ...]:
     marks: list[Mark] = []
+    placed: dict[Point, tuple[str, Point]] = {}
     for number, (name, _, (dx, dy)) in enumerate(POINTS, 1):
         point = getattr(made.plan, name)
+        # Points that fall together, as those of a cap's underarm do, share one place.
+        same = next((p for p in placed if distance(p, point) < 1.0), None)
+        if same is not None:
+            placed[same] = (f"{placed[same][0]}, {number}", placed[same][1])
+        else:
+            placed[point] = (str(number), point + Point(dx, dy))
         ring = tuple(point + Point(x, y) for x, y in ((2.2, 0), (0, 2.2), (-2.2, 0), (0, -2.2)))
         marks.append(Polyline(ring, None, INK, closed=True))
-        marks.append(Words(point + Point(dx, dy), str(number), LETTER, "middle", bold=True))
+    for point, (text, at) in placed.items():
+        shared = "," in text
+        place = point + Point(6.0, -3.0) if shared else at
+        marks.append(Words(place, text, LETTER, "start" if shared else "middle", bold=True))
     return tuple(marks)
 
 
 def _key(made: Draft) -> tuple[Mark, ...]:
-    left = made.plan.curve_start.x + 70.0
+    plan = made.plan
+    left = max(plan.curve_start.x + 70.0, plan.side_hem.x + 40.0)
+    if plan.highest_wrist.x < left + 240.0:  # a short sleeve leaves no room under it
+        left = max(plan.highest_wrist.x, plan.side_hem.x) + 50.0
     top = min(made.plan.curve_start.y, made.plan.underarm_wrist.y) - 60.0
     rows: list[Mark] = [
         Words(Point(left, top), f"lift {made.style.lift:g}", LETTER, bold=True),
