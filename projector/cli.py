@@ -25,6 +25,7 @@ from projector.commands.ready import ready
 from projector.commands.recheck import recheck
 from projector.commands.rehearse import rehearse
 from projector.commands.tape import crosshairs, tape
+from projector.commands.trace import trace
 from projector.commands.write import write
 from projector.errors import ProjectorError
 
@@ -59,6 +60,7 @@ COMMANDS = (
 for command in COMMANDS:
     app.command()(command)
 app.command()(write)
+app.command()(trace)
 app.command("import")(import_pieces)
 
 

@@ -85,9 +85,10 @@ def _rank(point: Point) -> tuple[float, float]:
     return (round(point.y, 3), round(point.x, 3))
 
 
-def completed(outline: Outline, said: Said) -> Piece:
+def completed(outline: Outline, said: Said, traced: Sequence[CutNotch] = ()) -> Piece:
     """The piece. A fold edge comes to lie on x = 0, otherwise the grain upright.
 
+    `traced` are notches in the outline's frame that were taken out of it before.
     Raises `DraftingError` when an edge is named that is not there, when the fold edge is not
     straight, or when the allowances do not fit.
     """
@@ -118,7 +119,7 @@ def completed(outline: Outline, said: Said) -> Piece:
         for name, part, allowance, edge in zip(names, seam, allowances, own, strict=True)
     )
     marks: list[Mark] = [Notch(names[k - 1], along, kind) for k, along, kind in said.notches]
-    marks += _cut_notches(edges, [motion(notch.place) for notch in cut])
+    marks += _cut_notches(edges, [motion(notch.place) for notch in (*cut, *traced)])
     marks += _inner(outline, motion)
     if said.grain is not None:
         marks.append(_grain(edges, -said.grain + motion.angle))

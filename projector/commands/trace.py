@@ -1,0 +1,162 @@
+"""`shearlight trace`: a paper piece on the table, photographed, becomes a piece of the job."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+    from projector.photo_plane import PhotoPlane
+
+__all__ = ["trace"]
+
+
+def trace(
+    photo: Annotated[Path, typer.Argument(help="The paper piece on a table of another shade.")],
+    dots: Annotated[float, typer.Option(help="A scan: its dots an inch.")] = 0.0,
+    sheet: Annotated[
+        str, typer.Option(help="A printed board lies beside the piece: A4, A3 or Letter.")
+    ] = "",
+    bar: Annotated[float, typer.Option(help="Measured length of its printed bar, mm.")] = 200.0,
+    table: Annotated[
+        Path | None, typer.Option(help="Record of the calibration, with --lit.")
+    ] = None,
+    lit: Annotated[
+        Path | None,
+        typer.Option(help="The projected board from the same camera, which was not moved."),
+    ] = None,
+    hole: Annotated[str, typer.Option(help="The hole given to boards.")] = "",
+    region: Annotated[
+        str, typer.Option(help="Where the piece lies: left,top,right,bottom in pixels.")
+    ] = "",
+    into: Annotated[Path | None, typer.Option(help="Job file that takes the piece.")] = None,
+    picture: Annotated[
+        Path | None, typer.Option(help="Write what was traced over the photograph (PNG).")
+    ] = None,
+    name: Annotated[str, typer.Option(help="Name of the piece.")] = "",
+    size: Annotated[str, typer.Option(help="Size written on it.")] = "",
+    count: Annotated[int, typer.Option(min=1, max=1000, help="How many are cut.")] = 1,
+    paired: Annotated[bool, typer.Option("--paired", help="Half of them mirrored.")] = False,
+    cloth: Annotated[str, typer.Option(help="Cloth it is cut from.")] = "main",
+    line: Annotated[str, typer.Option(help="What the edge is: seam or cutting.")] = "cutting",
+    allowance: Annotated[str, typer.Option(help="Allowance of edges without their own.")] = "1 cm",
+    edge: Annotated[
+        list[str] | None, typer.Option(help='NUMBER=ROLE [LENGTH] [NAME], as "1=hem 3 cm bottom".')
+    ] = None,
+    notch: Annotated[
+        list[str] | None, typer.Option(help='EDGE=LENGTH [double], as "2=120 mm".')
+    ] = None,
+    grain: Annotated[str, typer.Option(help='Degrees clockwise from up, or "free".')] = "0",
+) -> None:
+    """Trace a card block or paper piece in a photograph, corners, curves and notches told apart.
+
+    Example: shearlight trace front.jpg --sheet A4 --bar 199.6 --picture traced.png
+    """
+    from dataclasses import replace
+
+    from drafting.curves import length
+    from drafting.exchange.completing import completed, edges_of
+    from projector.commands.import_saying import said_of
+    from projector.commands.screen_options import parsed_hole
+    from projector.errors import ProjectorError
+    from projector.files.holding import held
+    from projector.files.job import read_job, write_job
+    from projector.files.writing import write_bytes
+    from projector.paper_outline import paper_outline
+    from projector.photo import read_photo
+    from projector.rehearsal_pictures import png, reduced
+    from projector.traced_outline import traced_outline
+
+    image = read_photo(photo).image
+    plane = _plane(image, dots, sheet, bar, table, lit, hole)
+    where = parsed_hole(region)
+    box = None if where is None else tuple(round(side) for side in where)
+    points_px = paper_outline(image, box)  # type: ignore[arg-type]
+    outline, notches = traced_outline(plane(points_px))
+    typer.echo(f"scale from known points: {plane.rms:.2f} mm rms off one flat table")
+    edges, _ = edges_of(outline)
+    for k, run in enumerate(edges, 1):
+        kinds = "straight" if len(run) == 1 and length(run[0]) else f"{len(run)} parts"
+        start = run[0].start
+        total = sum(length(s) for s in run)
+        typer.echo(f"edge {k}: {total:.1f} mm, {kinds}, from ({start.x:.1f}, {start.y:.1f})")
+    for cut in notches:
+        typer.echo(f"notch at ({cut.place.x:.1f}, {cut.place.y:.1f}), {cut.depth:.1f} mm deep")
+    if picture is not None:
+        write_bytes(picture, png(reduced(_over(image, points_px))))
+    if into is None:
+        return
+    said = said_of(
+        name or photo.stem, size, count, paired, cloth, line, allowance, edge or (), notch or (),
+        grain,
+    )  # fmt: skip
+    piece = completed(outline, said, notches)
+    with held(into):
+        job = read_job(into)
+        if any((p.name, p.size) == (piece.name, piece.size) for p in job.pieces):
+            raise ProjectorError(f"{into}: it has a piece {piece.name!r} already; give a --name")
+        write_job(into, replace(job, pieces=(*job.pieces, piece)))
+    typer.echo(f"{piece.name}: {len(piece.edges)} edges, {len(piece.marks)} marks, kept")
+
+
+def _plane(
+    image: npt.NDArray[np.uint8],
+    dots: float,
+    sheet: str,
+    bar: float,
+    table: Path | None,
+    lit: Path | None,
+    hole: str,
+) -> PhotoPlane:
+    """The one way to millimetres that was given."""
+    from calibration.board import corner_screen_points, paper_corners, printed_board, screen_board
+    from calibration.detection import found_corners
+    from calibration.table_map import table_points
+    from projector.board_sheet import SCALE_BAR
+    from projector.commands.screen_options import parsed_hole
+    from projector.errors import ProjectorError
+    from projector.files.table import read_table
+    from projector.photo import read_photo
+    from projector.photo_plane import plane_of_points, plane_of_scale
+
+    size = (image.shape[1], image.shape[0])
+    ways = sum((bool(dots), bool(sheet), table is not None))
+    if ways != 1 or (table is None) != (lit is None):
+        raise ProjectorError(
+            "trace: wanted one way to millimetres: --dots of a scan, --sheet of a printed board "
+            "beside the piece, or --table with --lit"
+        )
+    if dots:
+        return plane_of_scale(size, 25.4 / dots)
+    if sheet:
+        board = printed_board(sheet)
+        found = found_corners(image, board, "printed board")
+        return plane_of_points(
+            found.points_px, paper_corners(board)[found.ids] * (bar / SCALE_BAR), size
+        )
+    assert table is not None and lit is not None
+    table_map = read_table(table)
+    board = screen_board(table_map.screen_size, hole=parsed_hole(hole))
+    other = read_photo(lit).image
+    if other.shape[:2] != image.shape[:2]:
+        raise ProjectorError(f"{lit}: not the size of {image.shape[1]} x {image.shape[0]} pixels")
+    found = found_corners(other, board, "projected board")
+    screen = corner_screen_points(board)[found.ids]
+    return plane_of_points(found.points_px, table_points(table_map, screen), size)
+
+
+def _over(
+    image: npt.NDArray[np.uint8], points_px: npt.NDArray[np.float64]
+) -> npt.NDArray[np.uint8]:
+    import cv2
+    import numpy as np
+
+    shown = np.ascontiguousarray(image[:, :, ::-1]).copy()
+    rows = np.round(points_px).astype(np.int32)[:, None, :]
+    cv2.polylines(shown, [rows], True, (255, 60, 0), max(1, image.shape[1] // 900), cv2.LINE_AA)
+    return shown
