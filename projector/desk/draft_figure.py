@@ -10,7 +10,7 @@ import pygame
 
 from drafting.allowance import cutting_line, notch_lines
 from drafting.draft import Draft
-from drafting.drawing import INK, Box, around, grown
+from drafting.drawing import INK, Box, Words, around, grown
 from drafting.edge import edge_length, end_of, flattened_edge, point_along, start_of
 from drafting.finding import Finding
 from drafting.marks import Grain
@@ -19,6 +19,7 @@ from drafting.plan_drawing import BACK, FRONT, GUIDE, plan_drawing
 from drafting.plane import Point, distance
 from projector.desk.drawing_board import Board, Scale, fitting
 from projector.desk.drawing_figure import draw_marks, points_array
+from projector.desk.lettering import written_width
 from projector.desk.palette import LETTERS_PX, Palette
 
 __all__ = ["DraftContent", "finding_place", "paint_draft", "piece_reach"]
@@ -94,7 +95,8 @@ def _plan(
     large = fit.px > 0.5 * scale
     for name in (*_PLAN_LAYERS, "points") if large else _PLAN_LAYERS:
         if name in layers:
-            draw_marks(board, layers[name].marks, fit, colours, letters, 1.7 * scale)
+            shown = [mark for mark in layers[name].marks if large or not isinstance(mark, Words)]
+            draw_marks(board, shown, fit, colours, letters, 1.7 * scale)
 
 
 @lru_cache(maxsize=64)
@@ -163,8 +165,10 @@ def _piece(
         end = max(grain.start, grain.end, key=lambda point: point.y)
         place = fit.pixels([(end.x, end.y)])[0] - (0.0, 2.6 * LETTERS_PX * scale)
     letters = round(0.9 * LETTERS_PX * scale)
-    board.text(place, piece.name, letters, palette.ink, bold=True)
     cut_times = f"cut {piece.count}" + (" on the fold" if piece.fold_edge else "")
+    half = written_width(cut_times, round(0.8 * letters)) / 2
+    place[0] = max(place[0], float(fit.pixels(points_array(seam))[:, 0].min()) + half + 8 * scale)
+    board.text(place, piece.name, letters, palette.ink, bold=True)
     below = (place[0], place[1] + 1.35 * letters)
     board.text(below, cut_times, round(0.8 * letters), palette.soft)
 

@@ -28,6 +28,7 @@ from projector.desk.draft_figure import DraftContent, piece_reach
 from projector.desk.draft_rows import GROUPS, Row, changed_by_row, reset_row, rows_of
 from projector.desk.findings_list import findings_items
 from projector.desk.view import Known, Outcome, View, told
+from projector.desk.wearer_rows import wearer_buttons, who_changed, who_rows
 from projector.errors import ProjectorError
 from projector.job import Job, drafted_layout
 from projector.job_checks import usable_half
@@ -61,9 +62,15 @@ def _drafted(body: Body, style: Style, size: str, block: Block | None) -> Draft:
 def draft_items(view: View, session: Session, known: Known, frame: Frame) -> tuple[Item, ...]:
     """Everything on the place."""
     job = view.trial or session.job
-    if job is None or not job.wearers:
-        words = "No job is open." if job is None else "This job has no wearers to draft for."
-        return (Words(frame.body, words, "soft", 1.2, align="middle"),)
+    if job is None:
+        return (Words(frame.body, "No job is open.", "soft", 1.2, align="middle"),)
+    if not job.wearers:
+        upper, lower = cut_top(frame.body, frame.body.height // 2)
+        button = Area(lower.x + (lower.width - frame.px(220)) // 2, lower.y, frame.px(220),
+                      frame.px(46))  # fmt: skip
+        words = "This job has no wearers yet to draft for."
+        return (Words(upper, words, "soft", 1.2, align="middle"),
+                Button("who:add", button, "Add a wearer", "main"))  # fmt: skip
     wearer = min(view.wearer, len(job.wearers) - 1)
     left, rest = cut_left(frame.body, frame.px(424), frame.px(12))
     right, middle = cut_right(rest, frame.px(270), frame.px(12))
@@ -77,12 +84,14 @@ def _controls(view: View, job: Job, wearer: int, area: Area, frame: Frame) -> li
     items: list[Item] = [Panel(area)]
     inner = inset(area, frame.px(10), frame.px(8))
     people, inner = cut_top(inner, frame.px(38), frame.px(6))
-    items += _wearers(job, wearer, people, frame)
+    items += wearer_buttons(job, wearer, people, frame)
     tabs, inner = cut_top(inner, frame.px(38), frame.px(8))
     groups = [name for name in GROUPS if name != "more" or rows_of(job, wearer, name)]
     for name, tab in zip(groups, columns(tabs, len(groups), frame.px(4)), strict=True):
         look: Look = "chosen" if name == view.group else "plain"
         items.append(Button(f"group:{name}", tab, name.capitalize(), look))
+    if view.group == "who":
+        return items + who_rows(job, wearer, inner, frame)
     all_rows = rows_of(job, wearer, view.group)
     slots = rows(inner, frame.px(38), frame.px(5))
     page = 0
@@ -99,29 +108,6 @@ def _controls(view: View, job: Job, wearer: int, area: Area, frame: Frame) -> li
         ]
     for row, slot in zip(all_rows[page * len(slots) :], slots, strict=False):
         items += _row(row, slot, frame)
-    return items
-
-
-def _wearers(job: Job, wearer: int, area: Area, frame: Frame) -> list[Item]:
-    label, rest = cut_left(area, frame.px(62), frame.px(4))
-    items: list[Item] = [Words(label, "Wearer", "soft")]
-    shown = 4
-    first = max(0, min(wearer - 1, len(job.wearers) - shown))
-    if len(job.wearers) > shown:
-        back, rest = cut_left(rest, frame.px(34), frame.px(4))
-        on, rest = cut_right(rest, frame.px(34), frame.px(4))
-        items.append(Button("wearer:back", back, "‹", enabled=wearer > 0, help="The one before"))
-        items.append(Button("wearer:on", on, "›", enabled=wearer + 1 < len(job.wearers),
-                            help="The next one"))  # fmt: skip
-    chosen = job.wearers[first : first + shown]
-    for index, slot in enumerate(columns(rest, max(3, len(chosen)), frame.px(4))[: len(chosen)]):
-        number = first + index
-        name = job.wearers[number].name
-        garments = job.wearers[number].garments
-        items.append(
-            Button(f"wearer:{number}", slot, name, "chosen" if number == wearer else "plain",
-                   help=f"{name}: {garments} garment" + ("s" if garments != 1 else ""))
-        )  # fmt: skip
     return items
 
 
@@ -255,7 +241,7 @@ def draft_used(used: Used, view: View, session: Session, known: Known) -> Outcom
     what, _, rest = used.key.partition(":")
     job = session.job
     if what not in ("group", "page", "wearer", "shown", "findings", "value", "slide", "reset",
-                    "choose", "switch"):  # fmt: skip
+                    "choose", "switch", "who"):  # fmt: skip
         return None
     if what == "group":
         return Outcome(replace(view, group=rest, page=0))
@@ -267,7 +253,12 @@ def draft_used(used: Used, view: View, session: Session, known: Known) -> Outcom
         return Outcome(replace(view, all_findings=not view.all_findings))
     if job is None:
         return Outcome(view)
+    if what == "who":
+        return who_changed(rest, used, view, session, job)
     if what == "wearer":
+        if rest == str(min(view.wearer, len(job.wearers) - 1)):
+            group = "body" if view.group == "who" else "who"
+            return Outcome(replace(view, group=group, page=0))
         steps = {"back": view.wearer - 1, "on": view.wearer + 1}
         number = steps[rest] if rest in steps else int(rest)
         return Outcome(replace(view, wearer=max(0, min(number, len(job.wearers) - 1))))

@@ -47,6 +47,8 @@ _HELP = {
     "wrist_width": "Whole width of the sleeve at its end; the hand and 3 cm unless it is set.",
     "side_ease": "How far the side seam lies outside the bodice block; four times this much is "
     "added around the body.",
+    "above_shoulder_tip": "How far above the shoulder tip the lowest overarm passes.",
+    "shoulder": "From the neck point along the overarm to the shoulder notch.",
     "underarm_drop": "How far below the bust line the underarm begins.",
     "curve_reach": "How far from its corner the underarm curve begins, on either side.",
     "length": "From the waist down to the hem.",
@@ -93,8 +95,11 @@ def rows_of(job: Job, wearer: int, group: str) -> tuple[Row, ...]:
     return tuple(row for row in rows if row is not None)
 
 
+_LABELS = {"above_shoulder_tip": "Above the tip", "wrist_measured": "Wrist taken"}
+
+
 def _label(name: str) -> str:
-    return name.replace("_", " ").capitalize()
+    return _LABELS.get(name) or name.replace("_", " ").capitalize()
 
 
 def _body_row(job: Job, wearer: int, name: str) -> Row:

@@ -117,6 +117,8 @@ class Errands:
         """What has come of work that goes on by itself."""
         if self._news:
             view, self._news = told(view, self._news, "stop"), ""
+        if self._stage is not None and not self._stage.open:
+            self._stage, view = None, told(view, "the stage is dark")
         view = self._table.news(view, self._folder)
         lays, message = self._laying.news(session.layout)
         return (told(view, message) if message else view), lays

@@ -140,6 +140,21 @@ def test_a_wrong_measurement_is_told_with_its_mend_and_changes_nothing(choir: Pa
     assert "did you mean" in desk.view.message and desk.view.tone == "stop"
 
 
+def test_a_new_job_is_given_wearers_who_can_be_named(choir: Path, tmp_path: Path) -> None:
+    desk, session = desk_with(None)
+    end = play(
+        desk, session, wait, *typed("new:name", "Winter smocks"), *click("new"),
+        *click("place:draft"), *click("who:add"), *typed("who:name", "Alto"),
+        *click("who:more"), *click("group:sleeve"), *typed("value:style.sleeve", "30 cm"),
+        *click("place:cloth"), *click("lay:rest"), *click("place:draft"), *click("wearer:0"),
+        *typed("who:name", "Soprano"),
+    )  # fmt: skip
+    kept = read_job(tmp_path / "Winter-smocks.yaml")
+    assert [(w.name, w.garments) for w in kept.wearers] == [("Soprano", 2)]
+    assert {placed.piece for placed in end.layout.placements} == {"back Soprano", "front Soprano"}
+    assert kept.lays[0].placements == end.layout.placements
+
+
 # --- the cloth ---------------------------------------------------------------------------
 
 
