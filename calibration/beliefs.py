@@ -16,7 +16,7 @@ from calibration.evidence import PhotoSight
 from calibration.scene import FLAT_COUNT, Layout, Scene
 from calibration.table_bow import TableBow
 
-__all__ = ["CAUSES", "KEYSTONE_SD", "PROJECTOR_LENS_SD", "causes", "priors"]
+__all__ = ["CAUSES", "CENTRE_STARTS", "KEYSTONE_SD", "PROJECTOR_LENS_SD", "causes", "priors"]
 
 FOCAL_SD_TOLD = 0.05
 """EXIF gives whole millimetres of a 35 mm camera; cropping and focus change it too."""
@@ -24,8 +24,11 @@ FOCAL_SD = 0.35
 CENTRE_SD = 0.012
 RADIAL_SD = (0.2, 0.2, 0.1)
 TANGENTIAL_SD = 0.002
-PROJECTOR_LENS_SD = (0.004, 0.001, 0.0005, 0.002)
-"""Of q1 and q2 of plain lenses, and of d by their shift, mostly up or down (`ProjectorLens`)."""
+PROJECTOR_LENS_SD = (0.004, 0.001, 0.05, 0.35)
+"""Of q1 and q2, and of the centre, which lens shift moves mostly up or down (`ProjectorLens`)."""
+CENTRE_STARTS = (0.0, -0.25, 0.25, -0.5, 0.5)
+"""Where down the screen a lens's centre is looked for first: from one side the other is not found,
+since a faultless lens has its centre anywhere."""
 KEYSTONE_SD = (0.00001, 0.00005, 0.0002)
 """Of the lens's other numbers: no keystone correction, some, much of it. The photographs choose."""
 BOW_SD = 6.0

@@ -18,13 +18,23 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from calibration.adjustment import Adjusted, Judgement, Kept, Priors, adjusted, told_judgement
-from calibration.beliefs import KEYSTONE_SD, priors
+from calibration.beliefs import CENTRE_STARTS, KEYSTONE_SD, priors
 from calibration.camera import Pose
 from calibration.errors import CalibrationError
 from calibration.evidence import PhotoSight
 from calibration.homography import Array
 from calibration.judging import evidence, judged, map_with_terms
-from calibration.scene import Layout, Scene, arranged, lens_of, map_of, pose_of, with_bow, with_pose
+from calibration.scene import (
+    Layout,
+    Scene,
+    arranged,
+    lens_of,
+    map_of,
+    pose_of,
+    with_bow,
+    with_lens_centre,
+    with_pose,
+)
 from calibration.starting import mirrored_pose, started
 from calibration.table_bow import TableBow, bow_shapes
 from calibration.table_map import TableMap
@@ -40,6 +50,7 @@ FOCAL_STARTS_TOLD = (1.0, 0.87, 1.15)
 FOCAL_STARTS = (1.0, 0.8, 1.25)
 USUAL_FOCAL = 0.75
 """Of the long side: between phones' main lenses and webcams (common practice, no source)."""
+SOME = KEYSTONE_SD[1]
 STEEPEST = np.deg2rad(75.0)
 BOW_PHOTOS = 4
 BOW_EVIDENCE = 3.0
@@ -140,8 +151,11 @@ def joint(
     beliefs = priors(best.scene, photos, focal, known)
     judgement = told_judgement(best.blocks)
     best = _untwinned(best, photos, beliefs, judgement)
+    told("weighing the projector's lens", 0.75)
+    best = _centred(
+        best, photos, priors(best.scene, photos, focal, known, keystone_sd=SOME), judgement
+    )
     best, judgement = _settled(best, photos, beliefs, judgement)
-    told("weighing the projector's lens", 0.8)
     tries = [
         (best.scene, priors(best.scene, photos, focal, known, keystone_sd=sd)) for sd in KEYSTONE_SD
     ]
@@ -166,6 +180,31 @@ def joint(
     _check_fit(out)
     told("done", 1.0)
     return out
+
+
+def _centred(
+    best: Adjusted, photos: Sequence[PhotoSight], beliefs: Priors, judgement: Judgement
+) -> Adjusted:
+    """The estimate with the projector's lens about the centre that explains most.
+
+    A lens about a centre on the one side of the picture looks much like its opposite about a centre
+    on the other. With the centre held, all else is nearly linear: it is held at several, and the
+    best two are let free.
+    """
+    held = _all_but_centre(best.scene.layout)
+    profile = [
+        adjusted(with_lens_centre(best.scene, down), photos, beliefs, judgement, held, 12)
+        for down in CENTRE_STARTS
+    ]
+    profile.sort(key=lambda found: found.cost)
+    freed = [adjusted(found.scene, photos, beliefs, judgement) for found in profile[:2]]
+    return min(freed, key=lambda found: found.cost)
+
+
+def _all_but_centre(layout: Layout) -> Kept:
+    free = np.ones(layout.count, bool)
+    free[layout.table_map.start + 10 : layout.table_map.start + 12] = False
+    return free
 
 
 def _settled(
@@ -228,7 +267,7 @@ def _from_all_starts(
         try:
             scene = started(photos, screen_size, layout, start, twin)
             beliefs = priors(scene, photos, focal, known)
-            found = adjusted(scene, photos, beliefs, most_steps=25)
+            found = adjusted(scene, photos, beliefs, free=_all_but_centre(layout), most_steps=25)
         except CalibrationError as error:
             refused = error
             continue
@@ -244,6 +283,7 @@ def _untwinned(
 ) -> Adjusted:
     """The better of the estimate and those begun with one photograph's pose mirrored."""
     at = lit_grid(map_of(best.scene)).mean(axis=0)
+    held = _all_but_centre(best.scene.layout)
     for photo in range(len(photos)):
         twin = mirrored_pose(pose_of(best.scene, photo), at)
         only = np.zeros(best.scene.layout.count, bool)
@@ -256,7 +296,7 @@ def _untwinned(
             # Back where it was, or far worse: the rest cannot make up for that.
             if np.trace(back) > 3.0 - 1e-4 or near.cost > 4.0 * best.cost + 400.0:
                 continue
-            other = adjusted(near.scene, photos, beliefs, judgement)
+            other = adjusted(near.scene, photos, beliefs, judgement, held)
         except CalibrationError:
             continue
         if other.cost < best.cost - 1e-3:

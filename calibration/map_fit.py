@@ -19,7 +19,13 @@ from calibration.table_map import TableMap, Term, parameters, with_parameters
 
 __all__ = ["Fit", "Predicted", "fitted_map", "scale_term", "similar_map", "with_terms"]
 
-LENS_SD = np.array([*PROJECTOR_LENS_SD, *(KEYSTONE_SD[1],) * (len(LENS_NAMES) - 4)])
+Q1_SD, Q2_SD, ACROSS_SD, DOWN_SD = PROJECTOR_LENS_SD
+LENS_SD = np.array(
+    [Q1_SD, Q2_SD, 1e-6, 1e-6, Q1_SD * ACROSS_SD, Q1_SD * DOWN_SD]
+    + [KEYSTONE_SD[1]] * (len(LENS_NAMES) - 6)
+)
+"""With the centre held in the middle, where it would else have no effect on a lens not yet known,
+and the number d, which is -q1 c for a centre c, in its place."""
 STEPS = 40
 
 Predicted = Callable[[TableMap], tuple[Array, Array]]

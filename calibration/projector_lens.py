@@ -3,15 +3,15 @@
 With lengths in half diagonals of the screen and a screen point written as the complex number
 ``z = x + i y`` from its middle (y down, as the screen), a lens without fault would need
 
-    u = z + q1 z |z|^2 + q2 z |z|^4                      the lens itself, about the middle
-          + d |z|^2                                      its centre off the middle (lens shift)
-          + e Z^2 + a z^3 + b Z |z|^2 + g |z|^4 + h z^2 |z|^2    keystone correction before it
+    u = z + w (q1 |w|^2 + q2 |w|^4),  w = z - c          the lens itself
+          + d |z|^2 + e Z^2 + a z^3 + b Z |z|^2          what stands before it,
+          + g |z|^4 + h z^2 |z|^2                        a keystone correction
 
-with `Z` the conjugate of `z`, q1 and q2 real, the others complex. Radial distortion ``q z |z|^2``
-about a centre c is ``q z |z|^2 - q c |z|^2`` and a part that a homography takes up (exact to the
-first order of q); a screen that is squeezed by a keystone correction before the lens sees it gives
-the last line, small. The fault is linear in its numbers, so that an estimate cannot be caught in a
-false rest. A homography then puts the four `anchor_points` back in place.
+with `Z` the conjugate of `z`, q1 and q2 real, the others complex. The centre `c` may lie far off
+the middle, since most projectors throw their picture to one side of their axis (lens shift). A
+screen that a keystone correction squeezes before the lens sees it gives the small second part,
+which is every shape of its order that a homography does not take up. A homography then puts the
+four `anchor_points` back in place.
 """
 
 from __future__ import annotations
@@ -42,6 +42,8 @@ is so far out, and points far off it must still have a place."""
 LENS_NAMES = (
     "lens q1",
     "lens q2",
+    "lens centre across",
+    "lens centre down",
     *(f"lens {letter} {part}" for letter in "deabgh" for part in ("across", "down")),
 )
 COUNT = len(LENS_NAMES)
@@ -50,7 +52,7 @@ COUNT = len(LENS_NAMES)
 @dataclass(frozen=True, slots=True)
 class ProjectorLens:
     """The numbers of the page above, in the order of `LENS_NAMES`: q1, q2, then the real and
-    imaginary part of d, e, a, b, g and h; half diagonals of the screen."""
+    imaginary part of c, d, e, a, b, g and h; half diagonals of the screen."""
 
     values: tuple[float, ...] = (0.0,) * COUNT
 
@@ -73,26 +75,38 @@ def anchor_points(screen_size: tuple[int, int]) -> Array:
     return np.array([[left, top], [right, top], [right, bottom], [left, bottom]])
 
 
-def _shapes(size: tuple[int, int], points: Array) -> Array:
-    """What each number by itself does, (n, 2, 14), pixels."""
+def _places(size: tuple[int, int], points: Array) -> tuple[Array, Array, float]:
+    """Points in half diagonals from the middle, no farther out than `FARTHEST`."""
     scale = float(np.hypot(*size)) / 2.0
     x, y = (points - (np.array(size) - 1.0) / 2.0).T / scale
-    z = x + 1j * y
-    z = z * np.minimum(1.0, FARTHEST / np.maximum(np.abs(z), 1e-9))
-    mirrored, square = z.conjugate(), np.abs(z) ** 2
+    near = np.minimum(1.0, FARTHEST / np.maximum(np.hypot(x, y), 1e-9))
+    return x * near, y * near, scale
+
+
+def _shapes(size: tuple[int, int], points: Array, lens: ProjectorLens) -> Array:
+    """How the fault changes with each number, (n, 2, 16), pixels; linear but for the centre."""
+    x, y, scale = _places(size, points)
+    q1, q2, across, down = lens.values[:4]
     out = np.empty((len(points), 2, COUNT))
-    for index, shape in enumerate((z * square, z * square**2)):
-        out[:, 0, index], out[:, 1, index] = shape.real, shape.imag
+    off = np.stack([x - across, y - down], axis=-1)
+    far = (off**2).sum(axis=1)
+    out[:, :, 0], out[:, :, 1] = off * far[:, None], off * far[:, None] ** 2
+    out[:, :, 2:4] = -(q1 * far + q2 * far**2)[:, None, None] * np.eye(2)
+    out[:, :, 2:4] -= (2 * q1 + 4 * q2 * far)[:, None, None] * off[:, :, None] * off[:, None, :]
+    z = x + 1j * y
+    mirrored, square = z.conjugate(), x * x + y * y
     complex_shapes = (square, mirrored**2, z**3, mirrored * square, square**2, z**2 * square)
     for index, shape in enumerate(complex_shapes):
-        across, down = 2 + 2 * index, 3 + 2 * index
-        out[:, 0, across], out[:, 1, across] = shape.real, shape.imag
-        out[:, 0, down], out[:, 1, down] = -shape.imag, shape.real
+        real, imaginary = 4 + 2 * index, 5 + 2 * index
+        out[:, 0, real], out[:, 1, real] = shape.real, shape.imag
+        out[:, 0, imaginary], out[:, 1, imaginary] = -shape.imag, shape.real
     return scale * out
 
 
 def _straightened(lens: ProjectorLens, size: tuple[int, int], points: Array) -> Array:
-    straight: Array = points + _shapes(size, points) @ np.array(lens.values)
+    numbers = np.array(lens.values)
+    numbers[2:4] = 0.0  # the centre is inside the first two shapes
+    straight: Array = points + _shapes(size, points, lens) @ numbers
     return straight
 
 
@@ -101,9 +115,13 @@ def _put_back(lens: ProjectorLens, size: tuple[int, int]) -> Array:
     return through_four(_straightened(lens, size, anchors), anchors)
 
 
+def _is_none(lens: ProjectorLens) -> bool:
+    return not (any(lens.values[:2]) or any(lens.values[4:]))
+
+
 def ideal_points(lens: ProjectorLens, screen_size: tuple[int, int], points_px: Array) -> Array:
     """Where a projector without lens faults would need the screen points (n, 2), pixels."""
-    if not any(lens.values):
+    if _is_none(lens):
         return points_px
     return mapped(_put_back(lens, screen_size), _straightened(lens, screen_size, points_px))
 
@@ -114,7 +132,7 @@ def real_points(lens: ProjectorLens, screen_size: tuple[int, int], ideal_px: Arr
     By steps that shrink as the distortion's slope (a few parts in a hundred): eight bring it to a
     millionth of a pixel.
     """
-    if not any(lens.values):
+    if _is_none(lens):
         return ideal_px
     undone = np.asarray(np.linalg.inv(_put_back(lens, screen_size)), dtype=np.float64)
     straight = mapped(undone, ideal_px)
@@ -125,11 +143,11 @@ def real_points(lens: ProjectorLens, screen_size: tuple[int, int], ideal_px: Arr
 
 
 def lens_field(lens: ProjectorLens, screen_size: tuple[int, int], points_px: Array) -> Array:
-    """Moves of the ideal points with each number of the lens: (n, 2, 14), pixels."""
+    """Moves of the ideal points with each number of the lens: (n, 2, 16), pixels."""
     anchors = anchor_points(screen_size)
     both = np.vstack([points_px, anchors])
-    raw = _shapes(screen_size, both)
-    straight = both + raw @ np.array(lens.values)
+    raw = _shapes(screen_size, both, lens)
+    straight = _straightened(lens, screen_size, both)
     back = through_four(straight[len(points_px) :], anchors)
     moved = stretch(back, straight) @ raw
     count = len(points_px)

@@ -32,6 +32,7 @@ __all__ = [
     "map_of",
     "moved",
     "with_bow",
+    "with_lens_centre",
 ]
 
 FLAT_COUNT = 8 + len(LENS_NAMES)
@@ -172,6 +173,15 @@ def with_pose(scene: Scene, photo: int, pose: Pose) -> Scene:
     values[scene.layout.pose(photo)][3:] = pose.shift
     turns[photo] = pose.turn
     return replace(scene, values=values, turns=tuple(turns))
+
+
+def with_lens_centre(scene: Scene, down: float) -> Scene:
+    """The scene with a faultless projector lens about another centre, half diagonals down."""
+    values = scene.values.copy()
+    part = scene.layout.table_map
+    values[part.start + 8 : part.start + FLAT_COUNT] = 0.0
+    values[part.start + 11] = down
+    return replace(scene, values=values)
 
 
 def with_bow(scene: Scene, frame: TableMap) -> Scene:

@@ -29,7 +29,7 @@ from calibration.height import ProjectorHeight, raised
 from calibration.judging import map_with_terms
 from calibration.rig import Rig, Table, true_screen_points, true_table_points
 from calibration.rig_scenes import random_rig, screen_grid, sheet_points, sights
-from calibration.scene import arranged
+from calibration.scene import arranged, with_lens_centre
 from calibration.starting import started
 from calibration.table_map import TableMap
 from calibration.uncertainty import free_covariance, moves
@@ -81,9 +81,12 @@ def _bound(photos: tuple[PhotoSight, ...], rig: Rig, camera: str, noise: float) 
     sd[1:4] = (0.03, 0.03, 0.01) if camera == "phone" else (0.08, 0.05, 0.01)
     sd[4:8] = [0.006 * size] * 2 + [5e-4 if camera == "phone" else 1e-3] * 2
     of_map = start.layout.table_map
-    sd[of_map][8:12] = (0.0028, 0.0003, 0.0002, 0.001)
+    sd[of_map][8:12] = (0.0028, 0.0003, 0.02, 0.34)
     told = Priors(known.mean, sd)
-    near = adjusted(start, photos, known)
+    shift = (np.array(rig.projector.lens.centre_px) - (np.array(SCREEN) - 1) / 2) / (
+        np.hypot(*SCREEN) / 2
+    )
+    near = adjusted(with_lens_centre(start, float(shift[1])), photos, known)
     judgement = Judgement(
         tuple(noise for _ in near.blocks),
         tuple(np.ones(len(block.residuals), bool) for block in near.blocks),
