@@ -61,26 +61,32 @@ def lay_problem(layout: Layout, enough: float = 0.0) -> LayProblem:
     for piece, copy in copies:
         ways = orientations(piece, cloth, copy)
         turns.append(ways)
-        parts.append(_part(piece, ways, cloth, rules[piece_key(piece)], known))
-    ends, obstacles = [], _forbidden(cloth)
+        parts.append(part_of(piece, ways, cloth, rules[piece_key(piece)], known))
+    ends, obstacles = [], forbidden(cloth)
     for placement in locked:
         shape = placed_shape(layout, placement)
         ends.append(float(shape.bounds[2]))
         grown = shapely.buffer(shape, cloth.buffer, join_style="mitre") if cloth.buffer else shape
         obstacles.append(outline_array(grown.exterior.coords))
     problem = Problem(
-        tuple(parts), tuple(obstacles), _limit(cloth), cloth.buffer, max(ends, default=0.0), enough
+        tuple(parts),
+        tuple(obstacles),
+        length_limit(cloth),
+        cloth.buffer,
+        max(ends, default=0.0),
+        enough,
     )
     return LayProblem(layout, problem, copies, tuple(turns))
 
 
-def _part(
+def part_of(
     piece: Piece,
     ways: tuple[tuple[float, bool], ...],
     cloth: Cloth,
     rule: StripeRule,
     known: dict[tuple[str, float, bool], Way],
 ) -> Part:
+    """A copy of a piece as the search knows it; `known` keeps ways that were made before."""
     low, high = usable_span(cloth)
     on_fold = lies_on_fold(piece, cloth)
     if cloth.folded and not on_fold:
@@ -103,14 +109,15 @@ def _part(
     return Part(tuple(made), (along, -1.0 if on_fold else across), low, high)
 
 
-def _limit(cloth: Cloth) -> float:
+def length_limit(cloth: Cloth) -> float:
+    """Length there is, mm; infinite for as much as is needed."""
     limit = cloth.length or math.inf
     if cloth.outline is not None:
         limit = min(limit, max(x for x, _ in cloth.outline))
     return limit
 
 
-def _forbidden(cloth: Cloth) -> list[Array]:
+def forbidden(cloth: Cloth) -> list[Array]:
     """Outlines of the flaws, and of what a remnant lacks of its bounding strip."""
     shapes: list[shapely.Geometry] = [shapely.Polygon(flaw) for flaw in cloth.flaws]
     if cloth.outline is not None:
@@ -159,11 +166,17 @@ def spots_now(of: LayProblem) -> tuple[Spot, ...] | None:
         motion = lying.get((piece_key(piece), copy))
         if motion is None:
             return None
-        for way, (turn, mirrored) in enumerate(ways):
-            same = math.isclose(math.cos(motion.angle - turn), 1.0, abs_tol=1e-9)
-            if same and mirrored == motion.mirrored:
-                spots.append(Spot(way, motion.dx, motion.dy))
-                break
-        else:
+        way = way_of(motion, ways)
+        if way is None:
             return None
+        spots.append(Spot(way, motion.dx, motion.dy))
     return tuple(spots)
+
+
+def way_of(motion: Motion, ways: tuple[tuple[float, bool], ...]) -> int | None:
+    """Which of the ways a piece lies in; None for another angle or side."""
+    for way, (turn, mirrored) in enumerate(ways):
+        same = math.isclose(math.cos(motion.angle - turn), 1.0, abs_tol=1e-9)
+        if same and mirrored == motion.mirrored:
+            return way
+    return None

@@ -42,14 +42,14 @@ def compacted(
     taken: float = 0.0,
     rounds: int = 6,
     reach: float | None = None,
-    pull: float = 1e-4,
+    pull: tuple[float, float] = (1e-4, 0.0),
     free: npt.NDArray[np.bool_] | None = None,
 ) -> Compacted:
     """Slide pieces from `place` (n, 2; obstacles last) to the shortest lay near by.
 
     Each round lets every piece move by at most `reach` mm along each axis. `pull` is the weight
-    of each piece's own way towards the cut end against the length of the lay. `free` (m,) tells
-    which pieces may move; all when left out.
+    of each piece's own way towards the cut end and the fold against the length of the lay.
+    `free` (m,) tells which pieces may move; all when left out.
     """
     board = table.board
     pieces = len(board.ways) - 1
@@ -126,7 +126,7 @@ def _solved(
     least: Array,
     most: Array,
     taken: float,
-    pull: float,
+    pull: tuple[float, float],
 ) -> Array | None:
     """Moves (m, 2) of least length; overlap that cannot be ended costs far more than length."""
     count = len(planes)
@@ -153,7 +153,7 @@ def _solved(
     ).tocsr()
     limits = np.concatenate((-wanted, -(place[:pieces, 0] + right)))
     costs = np.zeros(total)
-    costs[0 : 2 * pieces : 2] = pull
+    costs[0 : 2 * pieces : 2], costs[1 : 2 * pieces : 2] = pull
     costs[2 * pieces], costs[2 * pieces + 1 :] = 1.0, 100.0
     bounds = np.zeros((total, 2))
     bounds[: 2 * pieces, 0], bounds[: 2 * pieces, 1] = least.ravel(), most.ravel()

@@ -21,6 +21,8 @@ KEPT = 3
 """Places of a piece that are followed downhill, for each of its ways."""
 PATIENCE = 60
 """Rounds of moves without a lay 2 % better after which an attempt is given up."""
+PROGRAMME = 100
+"""Moves that take as long as the exact programme at the end of an attempt."""
 MOST_MOVES = 100_000
 ENOUGH = 0.02
 """Sum of overlaps that the exact programme is left to end, in cells times the root of pieces."""
@@ -110,7 +112,7 @@ def advanced(island: Island) -> bool:
         table.board, lie, island.target, MOST_MOVES, PATIENCE, enough,
         island.chance, island.sums, KEPT,
     )  # fmt: skip
-    island.moves += max(tried, 10)
+    island.moves += tried + PROGRAMME
     if _slide(island):
         _shorten(island)
         return True

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -16,7 +17,10 @@ __all__ = ["NoFitTable", "table_of"]
 
 NODES_ACROSS = 64
 MOST_NODES = 60_000_000
-HAIR = 1e-9
+HAIR = 1e-7
+"""Length that counts as none, as a part of the size of two outlines together."""
+COARSE, FINE = 2e-4, 2e-5
+"""What simpler outlines may add, as a part of the width: to search with, and to slide along."""
 
 
 @dataclass(slots=True, eq=False)
@@ -33,19 +37,30 @@ class NoFitTable:
     first: int
     corner: Array
     size: Array
-    known: dict[tuple[int, int], tuple[Array, Array]] = field(default_factory=dict)
 
     def boundary(self, fixed: int, moving: int) -> tuple[Array, Array]:
         """Convolution and exact no-fit boundary of two forms, each (k, 4)."""
-        pair = (fixed, moving)
-        if pair not in self.known:
-            segments, outer = convolution(self.exact[fixed], self.exact[moving])
-            self.known[pair] = segments, boundary(segments, outer, _hair(segments))
-        return self.known[pair]
+        return _boundary(self.exact[fixed].tobytes(), self.exact[moving].tobytes())
+
+
+@lru_cache(maxsize=20_000)
+def _boundary(fixed: bytes, moving: bytes) -> tuple[Array, Array]:
+    outlines = (np.frombuffer(outline).reshape(-1, 2) for outline in (fixed, moving))
+    segments, outer = convolution(*(outline.copy() for outline in outlines))
+    return segments, boundary(segments, outer, _hair(segments))
+
+
+@lru_cache(maxsize=2_000)
+def _simpler(outline: bytes, tolerance: float) -> Array:
+    return outward(np.frombuffer(outline).reshape(-1, 2), tolerance)
+
+
+def _whole(outline: Array, tolerance: float) -> Array:
+    return _simpler(outline.tobytes(), tolerance)
 
 
 def _hair(segments: Array) -> float:
-    return float(HAIR * 100.0 * (np.ptp(segments[:, 0]) + np.ptp(segments[:, 1])))
+    return float(HAIR * (np.ptp(segments[:, 0]) + np.ptp(segments[:, 1])))
 
 
 def _grown(outline: Array, by: float) -> Array:
@@ -55,8 +70,8 @@ def _grown(outline: Array, by: float) -> Array:
     return np.array(shapely.orient_polygons(shape).exterior.coords[:-1])
 
 
-def table_of(problem: Problem, nodes_across: int = NODES_ACROSS) -> NoFitTable:
-    """Everything the search looks up, for one problem."""
+def table_of(problem: Problem, grids: bool = True) -> NoFitTable:
+    """Everything the search looks up, for one problem; without `grids` for sliding alone."""
     numbers: dict[bytes, int] = {}
     exact: list[Array] = []
 
@@ -75,21 +90,22 @@ def table_of(problem: Problem, nodes_across: int = NODES_ACROSS) -> NoFitTable:
         ways.append(len(way_form))
     first = len(exact)
     box = np.array([[*o.min(axis=0), *o.max(axis=0)] for o in (*exact, *problem.obstacles)])
+    high = max(part.high for part in problem.parts)
+    low = min(part.low for part in problem.parts)
+    exact = [_whole(outline, (high - low) * FINE) for outline in exact]
     exact = [_grown(outline, problem.buffer / 2) for outline in exact]
     # An obstacle may be touched: the half buffer that the pieces have grown is taken from it.
     exact += [_shrunk(outline, problem.buffer / 2) for outline in problem.obstacles]
-    high = max(part.high for part in problem.parts)
-    low = min(part.low for part in problem.parts)
-    forms = [outward(outline, (high - low) * 2e-4) for outline in exact]
+    forms = [_whole(outline, (high - low) * COARSE) for outline in exact]
     count = len(forms)
     grid, origin = np.ones((count, first, 3), np.int64), np.zeros((count, first, 2))
     sizes = np.array([np.ptp(f, axis=0) for f in forms])
     area = float(np.sum(np.prod(sizes[:, None, :] + sizes[None, :first, :], axis=2)))
-    cell = max((high - low) / nodes_across, (area / MOST_NODES) ** 0.5)
+    cell = max((high - low) / NODES_ACROSS, (area / MOST_NODES) ** 0.5)
     depths: list[Grid] = []
     place = 0
     for a in range(count):
-        for b in range(first):
+        for b in range(first if grids else 0):
             if a < first and b < a:  # the other way about, turned by half a turn
                 depth = np.ascontiguousarray(depths[b * first + a][::-1, ::-1])
                 x0 = -(origin[b, a, 0] + (depth.shape[1] - 1) * cell)
@@ -105,7 +121,7 @@ def table_of(problem: Problem, nodes_across: int = NODES_ACROSS) -> NoFitTable:
             grid[a, b], origin[a, b] = (place, *depth.shape), (x0, y0)
             place += depth.size
     board = Board(
-        np.concatenate([depth.ravel() for depth in depths]),
+        np.concatenate([depth.ravel() for depth in depths] or [np.zeros(1, np.float32)]),
         grid,
         origin,
         cell,
