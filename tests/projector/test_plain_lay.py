@@ -28,7 +28,7 @@ def test_squares_fill_the_strip_exactly() -> None:
 def test_triangles_pair_up_by_half_turns() -> None:
     """Two right-angled triangles make a square, so that eight fill four."""
     triangles = [[(0, 0), (1, 0), (0, 1)]] * 8
-    last = list(lay_polygons(triangles, 2.0, budget=12, processes=1))[-1]
+    last = list(lay_polygons(triangles, 2.0, budget=60, processes=1))[-1]
     assert last.length == pytest.approx(2.0, rel=1e-4)
     shapes = lay_shapes(triangles, last)
     assert shapely.union_all(shapes).area == pytest.approx(4.0, rel=1e-4)

@@ -17,8 +17,9 @@ __all__ = ["Island", "advanced", "begun", "spots_of", "taken_over"]
 
 SHORTER = 0.001
 """Part by which a lay is shortened before its pieces are separated again."""
-KEPT = 3
-"""Places of a piece that are followed downhill, for each of its ways."""
+KEPT = (3, 1)
+"""Places of a piece that are followed downhill, for each of its ways, on even and odd islands:
+many for thorough moves, few for quick ones."""
 PATIENCE = 60
 """Rounds of moves without a lay 2 % better after which an attempt is given up."""
 PROGRAMME = 100
@@ -47,7 +48,7 @@ class Island:
     target: float
     failed: list[tuple[float, Numbers, Array]] = field(default_factory=list)
     moves: int = 0
-    shorter: float = SHORTER
+    kept: int = KEPT[0]
 
 
 def begun(problem: Problem, table: NoFitTable, spots: tuple[Spot, ...], seed: int) -> Island:
@@ -76,6 +77,7 @@ def begun(problem: Problem, table: NoFitTable, spots: tuple[Spot, ...], seed: in
         length,
         (way.copy(), place[:pieces].copy()),
         length,
+        kept=KEPT[seed % len(KEPT)],
     )
     _slide(island)
     _shorten(island)
@@ -110,7 +112,7 @@ def advanced(island: Island) -> bool:
     lie.weight[:] = 1.0
     loss, tried = separated(
         table.board, lie, island.target, MOST_MOVES, PATIENCE, enough,
-        island.chance, island.sums, KEPT,
+        island.chance, island.sums, island.kept,
     )  # fmt: skip
     island.moves += tried + PROGRAMME
     if _slide(island):
@@ -138,7 +140,7 @@ def _slide(island: Island) -> bool:
 def _shorten(island: Island) -> None:
     """Try for a shorter length: what lies beyond a chance cut moves towards the cut end."""
     island.failed.clear()
-    target = island.length * (1.0 - island.shorter)
+    target = island.length * (1.0 - SHORTER)
     cut = island.random.random() * island.length
     place = island.lie.place
     pieces = len(island.problem.parts)
