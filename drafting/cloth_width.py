@@ -18,6 +18,7 @@ from drafting.errors import DraftingError
 from drafting.finding import Finding
 from drafting.lengths import sleeve_length
 from drafting.piece import Piece
+from drafting.sewing import put_together
 from drafting.style import RANGES, Style
 
 __all__ = ["cloth_findings", "highest_lift", "longest_sleeve", "reach_of"]
@@ -57,7 +58,10 @@ def _fits(
 ) -> Callable[[float], bool]:
     def fits(value: float) -> bool:
         try:
-            pieces = contour_pieces(body, block, styled(value))
+            style = styled(value)
+            pieces: tuple[Piece, ...] = contour_pieces(body, block, style)
+            if style.join is not None:
+                pieces = put_together(pieces[0], pieces[1], style, body)[0][:2]
         except DraftingError:
             return False
         return max(reach_of(piece) for piece in pieces) <= usable
@@ -110,6 +114,8 @@ def _advice(made: Draft, usable: float) -> str:
     sleeve = longest_sleeve(body, block, style, usable)
     if sleeve is not None:
         ways.append(f"shorten the sleeve to {sleeve / 10:.1f} cm")
-    ways.append("join cloth to the sleeve")
+    ways.append(
+        "join cloth to the sleeve (style.join)" if style.join is None else "join nearer the neck"
+    )
     words = ", or ".join(ways)
     return f"{words[0].upper()}{words[1:]}."

@@ -204,13 +204,15 @@ def _side_hem(side_x: float, length: float, style: Style) -> Point:
             f"style.flare: {style.flare:g} mm is too much over a length of {length:.0f} mm; "
             f"at most {0.9 * length:.0f} mm, or make the top longer"
         )
-    if style.side_rise > 0.6 * length:
-        raise DraftingError(
-            f"style.side_rise: {style.side_rise:g} mm is too much over a length of "
-            f"{length:.0f} mm; at most {0.6 * length:.0f} mm, or make the top longer"
-        )
     # A seam that swings outward from the vertical is longer than its drop.
     swing = math.sqrt(length * length - style.flare * style.flare) if style.flare else length
+    most = swing - 0.4 * length
+    if style.side_rise > max(most, 0.0):
+        raise DraftingError(
+            f"style.side_rise: {style.side_rise:g} mm is too much over a length of "
+            f"{length:.0f} mm with a flare of {style.flare:g} mm; at most {max(most, 0.0):.0f} mm, "
+            "or make the top longer"
+        )
     return Point(side_x + style.flare, -swing + style.side_rise)
 
 

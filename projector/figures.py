@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import dataclasses
+import math
 from collections.abc import Sequence
 from typing import Any
 
@@ -13,6 +14,7 @@ from drafting.draft import Draft
 from drafting.edge import edge_length, flattened_edge
 from drafting.lengths import body_length, sleeve_length, wrist_width
 from drafting.marks import Drill, InnerLine
+from drafting.movement import ANGLES_DEG, hem_rise
 from drafting.piece import Piece, grain_of, notches_of
 from drafting.plane import Point
 from drafting.sleeve import sleeve_block
@@ -57,6 +59,13 @@ def draft_figures(made: Draft) -> dict[str, Any]:
             "body": body_length(made.body, made.style),
         },
         "plan": _fields_figures(made.plan),
+        "movement": {
+            "angles_deg": list(ANGLES_DEG),
+            "hem_rise": [
+                hem_rise(made.body, made.plan, made.style, math.radians(angle))
+                for angle in ANGLES_DEG
+            ],
+        },
         "pieces": [
             piece_figures(
                 piece,

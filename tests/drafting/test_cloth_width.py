@@ -51,3 +51,13 @@ def test_a_cloth_narrower_than_the_body_fits_nothing() -> None:
     block = draft(MEDIUM, Style()).block
     assert longest_sleeve(MEDIUM, block, Style(), 200.0) is None
     assert highest_lift(MEDIUM, block, Style(), 200.0) is None
+
+
+def test_a_joined_sleeve_is_searched_with_its_join() -> None:
+    style = Style(join=350.0, lift=1.0)
+    made = draft(MEDIUM, style)
+    widest = max(reach_of(piece) for piece in made.pieces[:2])
+    assert widest < reach(Style(lift=1.0))
+    assert highest_lift(MEDIUM, made.block, style, widest + 0.5) == 1.0
+    found = cloth_findings(made, widest - 15.0)
+    assert found[0].severity == "warning" and "nearer the neck" in found[0].advice
