@@ -9,10 +9,11 @@ import numpy as np
 from calibration.estimate import Estimate
 from calibration.evidence import PhotoSight
 from calibration.findings import covered, is_weak
-from calibration.uncertainty import error_map, metre_error, shares
+from calibration.table_map import TableMap, table_points
+from calibration.uncertainty import error_map, length_error, metre_error, shares
 from drafting.finding import Finding
 
-__all__ = ["findings_of"]
+__all__ = ["findings_of", "taped_finding"]
 
 ENOUGH_PHOTOGRAPHS = 3
 ROUGH_NOISE = 1.5
@@ -82,6 +83,33 @@ def findings_of(
     if found.bow_gain is not None and table_map.bow is not None:
         findings.append(Finding("note", "table", "bowed; the bow is in the map", "flat", ""))
     return tuple(findings)
+
+
+def taped_finding(
+    table_map: TableMap,
+    start_px: tuple[float, float],
+    end_px: tuple[float, float],
+    length: float,
+    tape_sd: float = 0.7,
+) -> Finding:
+    """A distance between two lit pixels as the tape shows it, mm, against the map.
+
+    `tape_sd` is a tape of class II read at both ends (common practice, no source).
+    """
+    ends = table_points(table_map, [start_px, end_px])
+    mapped = float(np.hypot(*(ends[1] - ends[0])))
+    allowed = float(np.hypot(length_error(table_map, ends[:1], ends[1:])[0], 1.96 * tape_sd))
+    agrees = abs(length - mapped) <= allowed
+    return Finding(
+        "fine" if agrees else "stop",
+        "the taped length",
+        f"{length:.1f} mm by the tape, {mapped:.1f} mm by the map: {length - mapped:+.1f} mm",
+        f"agreement to {allowed:.1f} mm",
+        ""
+        if agrees
+        else "Tape it again; if it stays, measure the sheet or the printed bar, and photograph "
+        "again: the map is not to be cut by.",
+    )
 
 
 def _mend(cause: str, photographs: int) -> str:

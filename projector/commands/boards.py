@@ -21,6 +21,10 @@ def boards(
     hole: Annotated[
         str, typer.Option(help="Where the sheet lies: left,top,right,bottom in screen pixels.")
     ] = "",
+    around: Annotated[
+        Path | None,
+        typer.Option(help="Find the hole in a photograph of the board lit without one."),
+    ] = None,
     plain: Annotated[
         bool, typer.Option("--plain", help="A plain checkerboard with a mark, without codes.")
     ] = False,
@@ -41,17 +45,26 @@ def boards(
         screen_board,
         whole_corners,
     )
+    from calibration.hole import hole_round
     from projector.board_sheet import board_pdf, board_png, board_svg
     from projector.commands.screen_options import parsed_hole, parsed_screen
+    from projector.errors import ProjectorError
     from projector.files.writing import write_bytes, write_text
+    from projector.photo import read_photo
 
     size = parsed_screen(screen)
-    lit = screen_board(size, hole=parsed_hole(hole), plain=plain)
+    given = parsed_hole(hole)
+    printed = [printed_board(paper, number=number) for number in range(sheets)]
+    if around is not None:
+        if given is not None:
+            raise ProjectorError("boards: wanted --hole or --around, not both")
+        seen, named = read_photo(around), [(paper, board) for board in printed]
+        given = hole_round(seen.image, screen_board(size), named, size, seen.name)
+    lit = screen_board(size, hole=given, plain=plain)
     shown = drawn_on_screen(lit, size)
     out.mkdir(parents=True, exist_ok=True)
     for name, image in (("projected-board", shown), ("projected-board-inverse", 255 - shown)):
         write_bytes(out / f"{name}.png", cv2.imencode(".png", image)[1].tobytes())
-    printed = [printed_board(paper, number=number) for number in range(sheets)]
     for number in range(sheets):
         stem = f"printed-board-{paper}" + (f"-{number + 1}" if sheets > 1 else "")
         write_bytes(out / f"{stem}.pdf", board_pdf(paper, number))
@@ -61,8 +74,12 @@ def boards(
         "screen_size": list(size),
         "projected_px": corner_screen_points(lit).tolist(),
         "projected_in_hole": [not whole for whole in whole_corners(lit).tolist()],
+        "hole_px": None if given is None else list(given),
         "printed_mm": paper_corners(printed[0]).tolist(),
         "printed_frame": "origin at the upper left corner of the landscape sheet, x right, y up",
     }
     write_text(out / "corners.json", json.dumps(corners) + "\n")
+    if around is not None and given is not None:
+        edges = ",".join(f"{edge:g}" for edge in given)
+        typer.echo(f"the hole is {edges}; give calibrate --hole {edges}")
     typer.echo(f"boards written to {out}; print at 100 % and measure the bar")

@@ -29,7 +29,8 @@ def calibrate(
         list[str] | None, typer.Option(help="A printed board on the table: A4, A3 or Letter.")
     ] = None,
     sheet: Annotated[
-        list[str] | None, typer.Option(help="A plain sheet lying in a hole, found by its edges.")
+        list[str] | None,
+        typer.Option(help="A plain sheet in the hole, by its edges: A4 or measured 297.3x210.1."),
     ] = None,
     mat: Annotated[
         str, typer.Option(help="A ruled rectangle WIDTHxHEIGHT in mm, with --click.")
@@ -45,6 +46,9 @@ def calibrate(
         list[float] | None, typer.Option(help="Measured length of each printed bar, mm.")
     ] = None,
     bar_error: Annotated[float, typer.Option(help="How sure that is, 1 sd, mm.")] = 0.1,
+    taped: Annotated[
+        str, typer.Option(help='Cross-check: two lit pixels and the mm between, "x,y x,y 1200.5".')
+    ] = "",
     tolerance: Annotated[
         float, typer.Option(help="Error you can cut with, mm; worse places are told.")
     ] = 1.0,
@@ -70,9 +74,9 @@ def calibrate(
     from calibration.sighting import photo_sight, with_references
     from calibration.table_map import table_points
     from calibration.uncertainty import metre_error, shares
-    from projector.calibration_findings import findings_of
+    from projector.calibration_findings import findings_of, taped_finding
     from projector.commands.references import added_references, printed_boards
-    from projector.commands.screen_options import parsed_hole, parsed_screen
+    from projector.commands.screen_options import parsed_hole, parsed_screen, parsed_taped
     from projector.commands.telling import show_findings, show_json
     from projector.errors import ProjectorError
     from projector.files.table import write_record
@@ -81,6 +85,7 @@ def calibrate(
         raise ProjectorError("calibrate: wanted photographs, or --camera, one of the two")
     size = parsed_screen(screen)
     board = screen_board(size, hole=parsed_hole(hole))
+    ends = parsed_taped(taped) if taped else ((0.0, 0.0), (0.0, 0.0), 0.0)
     added = added_references(sheet, mat, click, board)
     printed = printed_boards(paper, bar, bar_error, bool(sheet or mat))
     taken = _taken(photos or [], camera, shots)
@@ -101,6 +106,8 @@ def calibrate(
             ),
         )
     findings = findings_of(found, sights, tolerance)
+    if taped:
+        findings += (taped_finding(found.table_map, *ends),)
     record = Record(
         found.table_map,
         "camera",

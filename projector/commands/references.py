@@ -10,16 +10,18 @@ from calibration.board import PAPER, Board, printed_board
 from calibration.evidence import PhotoSight, ReferenceSight
 from calibration.homography import Array, fitted
 from calibration.paper_edges import sheet_corners
+from calibration.ruled_corners import ruled_corners
 from calibration.sighting import Printed
 from projector.board_sheet import SCALE_BAR
 from projector.errors import ProjectorError
-from projector.photo import Photo
+from projector.photo import Photo, on_sensor
 
 __all__ = ["Added", "added_references", "printed_boards"]
 
 PAPER_SD = 0.002
 """How far office paper may be from its size, each way: ISO 216 allows 2 mm in 297 (from memory)."""
-CLICK_PX = 1.0
+MEASURED_SD = 0.3
+"""Of a side of a sheet measured with a steel rule, mm; common practice, no source."""
 Added = Callable[[Photo, PhotoSight], tuple[ReferenceSight, ...]]
 
 
@@ -50,8 +52,9 @@ def added_references(
     sheets: list[str] | None, mat: str, clicks: list[str] | None, screen: Board
 ) -> Added:
     """A function from a photograph, and what was seen in it, to further references."""
-    if sheets and (len(sheets) != 1 or sheets[0] not in PAPER):
-        raise ProjectorError(f"--sheet: found {', '.join(sheets)}, wanted A4, A3 or Letter, once")
+    if sheets and len(sheets) != 1:
+        raise ProjectorError(f"--sheet: found {', '.join(sheets)}, wanted one; a hole holds one")
+    size, sheet_sd = _sheet_size(sheets[0]) if sheets else ((0.0, 0.0), 0.0)
     if sheets and screen.hole is None:
         raise ProjectorError("--sheet: --hole is missing; a plain sheet is looked for in the hole")
     if bool(mat) != bool(clicks):
@@ -62,7 +65,7 @@ def added_references(
     def added(photo: Photo, sight: PhotoSight) -> tuple[ReferenceSight, ...]:
         references = []
         if sheets and screen.hole is not None:
-            width, height = PAPER[sheets[0]]
+            width, height = size
             matrix = fitted(sight.screen_px, sight.photo_px)
             found = sheet_corners(photo.image, matrix, screen.hole, photo.name)
             plane = np.array([[0.0, 0.0], [width, 0.0], [width, -height], [0.0, -height]])
@@ -71,18 +74,37 @@ def added_references(
                     f"plain {sheets[0]}",
                     plane,
                     found.points_px,
-                    scale_sd=PAPER_SD,
-                    stretch_sd=PAPER_SD,
+                    scale_sd=sheet_sd,
+                    stretch_sd=sheet_sd,
                     noise_px=found.sd_px,
                 )
             )
         if corners is not None:
             if not pending:
                 raise ProjectorError(f"--click: missing for {photo.name}; give one a photograph")
-            references.append(ReferenceSight("mat", corners, pending.pop(0), noise_px=CLICK_PX))
+            clicks = on_sensor(photo, pending.pop(0))
+            seen = ruled_corners(photo.image, clicks, f"{photo.name}, mat")
+            references.append(ReferenceSight("mat", corners, seen.points_px, noise_px=seen.sd_px))
         return tuple(references)
 
     return added
+
+
+def _sheet_size(text: str) -> tuple[tuple[float, float], float]:
+    """Long and short side, mm, of a paper or as measured; the share each may be off, 1 sd."""
+    if text in PAPER:
+        return PAPER[text], PAPER_SD
+    long, _, short = text.lower().partition("x")
+    try:
+        sides = sorted((float(long), float(short)))
+    except ValueError:
+        sides = [0.0, 0.0]
+    if not all(50.0 <= side <= 3000.0 for side in sides):
+        raise ProjectorError(
+            f"--sheet: found {text!r}, wanted {', '.join(PAPER)}, or its sides as measured, mm, "
+            "such as 297.3x210.1"
+        )
+    return (sides[1], sides[0]), MEASURED_SD / sides[1]
 
 
 def _rectangle(text: str) -> Array:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from projector.errors import ProjectorError
 
-__all__ = ["parsed_hole", "parsed_screen"]
+__all__ = ["parsed_hole", "parsed_screen", "parsed_taped"]
 
 
 def parsed_screen(text: str) -> tuple[int, int]:
@@ -26,3 +26,16 @@ def parsed_hole(text: str) -> tuple[float, float, float, float] | None:
             f"--hole: found {text!r}, wanted left,top,right,bottom in pixels"
         ) from None
     return left, top, right, bottom
+
+
+def parsed_taped(text: str) -> tuple[tuple[float, float], tuple[float, float], float]:
+    """Two screen points and the millimetres between them: "x,y x,y 1200.5"."""
+    try:
+        first, second, length = text.split()
+        ends = [tuple(float(part) for part in point.split(",")) for point in (first, second)]
+        (a, b), (c, d) = ends
+        return (a, b), (c, d), float(length)
+    except ValueError:
+        raise ProjectorError(
+            f'--taped: found {text!r}, wanted two screen points and mm: "160,90 1760,990 1502.5"'
+        ) from None
