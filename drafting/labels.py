@@ -48,9 +48,12 @@ def labelled(piece: Piece, body: Body) -> Piece:
 
 
 def dated(piece: Piece, day: str) -> Piece:
-    """The piece with the day of its draft on the label, as "2024-05-01"; a piece without stays."""
+    """The piece with the day of its draft on the label, as "2024-05-01".
+
+    A piece without a label, or one so small that its label is one line, stays as it is.
+    """
     label = next((mark for mark in piece.marks if isinstance(mark, Label)), None)
-    if label is None:
+    if label is None or len(label.lines) < 2:
         return piece
     new = replace(label, lines=(*label.lines, f"drafted {day}"))
     return replace(piece, marks=tuple(new if mark is label else mark for mark in piece.marks))

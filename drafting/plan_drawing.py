@@ -9,7 +9,7 @@ from __future__ import annotations
 from drafting.armhole import armhole, block_neckline
 from drafting.bodice import HalfBlock
 from drafting.curves import Line
-from drafting.draft import Draft
+from drafting.draft import Draft, contour_pieces
 from drafting.drawing import (
     INK,
     Curve,
@@ -56,13 +56,14 @@ POINTS: tuple[tuple[str, str, tuple[float, float]], ...] = (
 def plan_drawing(made: Draft) -> Drawing:
     """Blocks, construction lines, contour, numbered points and their key, in named layers."""
     plan = made.plan
-    back, front = made.pieces[0], made.pieces[1]
+    # Whole, as they are before a join or a gusset parts them.
+    back, front = contour_pieces(made.body, made.block, made.style, made.size)
     reach = max(plan.highest_wrist.x, plan.side_hem.x) + 20.0
     layers = [
         Layer("levels", _levels(made, reach)),
         Layer("blocks", (*_block(made.block.back, BACK), *_block(made.block.front, FRONT))),
         Layer("construction", _construction(made)),
-        Layer("contour", (*_contour(back, BACK), *_contour(front, FRONT))),
+        Layer("contour", (*_contour(back, BACK), *_contour(front, FRONT), *_parting(made))),
         Layer("points", _numbers(made)),
         Layer("key", _key(made)),
     ]
@@ -136,6 +137,15 @@ def _contour(piece: Piece, colour: str) -> tuple[Mark, ...]:
     foot = Point(0.0, min(point.y for point in flattened_edge(edge_named(piece, "hem"), 0.5)))
     fold = Curve((Line(points[-1], foot),), Pen(0.8))
     return (*shared, fold, Polyline(points, Pen(1.1, colour)), words)
+
+
+def _parting(made: Draft) -> tuple[Mark, ...]:
+    """Where a join parts the sleeve and a gusset is let in, on the back."""
+    return tuple(
+        Curve(edge.segments, Pen(0.7, INK, (7.0, 3.0)))
+        for edge in made.pieces[0].edges
+        if edge.name == "join" or edge.name.startswith("gusset")
+    )
 
 
 def _numbers(made: Draft) -> tuple[Mark, ...]:

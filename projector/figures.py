@@ -17,6 +17,7 @@ from drafting.marks import Drill, InnerLine
 from drafting.movement import ANGLES_DEG, hem_rise
 from drafting.piece import Piece, grain_of, notches_of
 from drafting.plane import Point
+from drafting.seams import Walk, walked_all
 from drafting.sleeve import sleeve_block
 from drafting.survey import spread
 
@@ -74,7 +75,20 @@ def draft_figures(made: Draft) -> dict[str, Any]:
             )
             for piece in made.pieces
         ],
+        "seams": [_walk_figures(walk) for walk in walked_all(made.pieces, made.seams)],
         "findings": [dataclasses.asdict(finding) for finding in made.findings],
+    }
+
+
+def _walk_figures(walk: Walk) -> dict[str, Any]:
+    """A seam walked: its two chains of edges, their lengths and what they are off by, mm."""
+    return {
+        **dataclasses.asdict(walk.seam),
+        "first_length": walk.first,
+        "second_length": walk.second,
+        "off_by": walk.apart,
+        "notches_off_by": dict(walk.notches),
+        "fits": walk.fits,
     }
 
 

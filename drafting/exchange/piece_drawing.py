@@ -89,14 +89,15 @@ def pieces_drawing(pieces: Sequence[Piece], gap: float = 30.0, title: str = "") 
 def nested_drawing(pieces: Sequence[Piece]) -> Drawing:
     """One piece in several sizes on top of each other, in their common frame.
 
-    A size has its own colour and dash, named in a key above the nest.
+    A size has its own colour and dash, named in a key above the nest; its seam line is fine and
+    pale, so that the cutting lines are read first.
     """
     if not pieces:
         raise DraftingError("a nest of no pieces cannot be drawn")
     layers: list[Layer] = []
     for number, piece in enumerate(pieces):
         pen = Pen(0.5, SIZES[number % len(SIZES)], DASHES[number % len(DASHES)])
-        fine = Pen(0.25, pen.colour, pen.dash)
+        fine = Pen(0.2, _paler(pen.colour))
         name = piece.size or piece.name
         marks: list[Mark] = [_cutting_line(piece, pen)]
         marks += [Curve(e.segments, fine, name=f"{name} {e.name}") for e in piece.edges]
@@ -104,6 +105,8 @@ def nested_drawing(pieces: Sequence[Piece]) -> Drawing:
         layers.append(Layer(name, tuple(marks)))
     box = around(p for layer in layers for p in _points(layer.marks[0]))
     keys: list[Mark] = []
+    head = Point(box.left, box.top + 14.0 + 7.0 * len(layers))
+    keys.append(Words(head, f"{pieces[0].name}, {len(pieces)} sizes", LETTER, bold=True))
     for number, layer in enumerate(layers):
         y = box.top + 8.0 + 7.0 * (len(layers) - 1 - number)
         first = layer.marks[0]
@@ -117,7 +120,7 @@ def nested_drawing(pieces: Sequence[Piece]) -> Drawing:
         keys += _arrow(grain)
     layers.append(Layer("words", tuple(keys)))
     page = grown(box, MARGIN)
-    page = Box(page.left, page.bottom, page.right, page.top + 7.0 * len(pieces))
+    page = Box(page.left, page.bottom, page.right, page.top + 7.0 * len(pieces) + 14.0)
     return Drawing(page, tuple(layers), f"{pieces[0].name}, nested sizes")
 
 
@@ -151,6 +154,12 @@ def piece_layers(piece: Piece) -> tuple[Layer, ...]:
 
 def _points(mark: Mark) -> tuple[Point, ...]:
     return mark.points if isinstance(mark, Polyline) else ()
+
+
+def _paler(colour: str) -> str:
+    """Halfway to white and a little."""
+    parts = (int(colour[place : place + 2], 16) for place in (1, 3, 5))
+    return "#" + "".join(f"{round(255 - 0.45 * (255 - part)):02x}" for part in parts)
 
 
 def _corner(box: Box, far: bool) -> Point:

@@ -22,8 +22,12 @@ def draft(
 
     Example: shearlight draft choir.yaml --out pieces
     """
+    from datetime import date
+
     from drafting.exchange.svg import written
-    from projector.commands.telling import show_findings, show_json, show_measures
+    from drafting.labels import dated
+    from drafting.seams import walked_all
+    from projector.commands.telling import show_findings, show_json, show_measures, show_walks
     from projector.errors import ProjectorError
     from projector.figures import draft_figures, file_name
     from projector.files.job import read_job
@@ -39,11 +43,13 @@ def draft(
         out.mkdir(parents=True, exist_ok=True)
         for one in made:
             for piece in one.pieces:
-                write_bytes(out / f"{file_name(piece)}.svg", written(piece))
+                labelled = dated(piece, date.today().isoformat())
+                write_bytes(out / f"{file_name(piece)}.svg", written(labelled))
     if as_json:
         show_json({"job": known.name, "drafts": [draft_figures(one) for one in made]})
         return
     for one in made:
         typer.echo(f"\n{known.name}, {one.size}")
         show_measures(one.body)
+        show_walks(walked_all(one.pieces, one.seams))
         show_findings(one.findings)

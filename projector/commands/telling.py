@@ -10,10 +10,11 @@ from typing import Any
 
 from drafting.body import RANGES, Body
 from drafting.finding import Finding
+from drafting.seams import HEADINGS, Walk, table_of
 from drafting.survey import ESTIMATES
 from drafting.units import written_length
 
-__all__ = ["finding_plain", "show_findings", "show_json", "show_measures"]
+__all__ = ["finding_plain", "show_findings", "show_json", "show_measures", "show_walks"]
 
 _COLOURS = {"fine": "green", "note": "cyan", "warning": "yellow", "stop": "red"}
 
@@ -64,4 +65,15 @@ def show_measures(body: Body) -> None:
             mark,
             style="dim" if name in body.estimated else "",
         )
+    Console(highlight=False).print(table)
+
+
+def show_walks(walks: Iterable[Walk]) -> None:
+    """The seams walked: what is sewn to what, both lengths, ease, and whether they fit."""
+    from rich.console import Console
+    from rich.table import Table
+
+    table = Table(*HEADINGS, box=None, pad_edge=False)
+    for walk, row in zip(kept := tuple(walks), table_of(kept), strict=True):
+        table.add_row(*row, style="" if walk.fits else "red")
     Console(highlight=False).print(table)
