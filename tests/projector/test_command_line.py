@@ -23,7 +23,7 @@ def shearlight(*words: str, folder: Path) -> subprocess.CompletedProcess[str]:
     }
     return subprocess.run(
         [sys.executable, "-m", "projector", *words],
-        cwd=folder, env=surroundings, capture_output=True, text=True, timeout=120, check=False,
+        cwd=folder, env=surroundings, capture_output=True, text=True, timeout=280, check=False,
     )  # fmt: skip
 
 
