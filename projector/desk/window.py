@@ -16,7 +16,7 @@ from projector.desk.lettering import broken, line_height, written
 from projector.desk.painters import painted
 from projector.desk.palette import LETTERS_PX, Palette, palette_named
 from projector.desk.pointing import figure_keyed, figure_pointed
-from projector.desk.view import PLACES, Outcome, View, Wish, told
+from projector.desk.view import PLACES, Known, Outcome, View, Wish, told
 from projector.desk.widgets import Widgets
 from projector.stage.applying import apply
 from projector.stage.commands import CloseWindow, Command, Quit, Redo, Undo
@@ -48,7 +48,8 @@ class DeskWindow:
         self.view = View() if view is None else view
         self._open = True
         self._used_at = time.monotonic()
-        self._drawn_at = 0.0
+        self._seen: tuple[View, Session, Known] | None = None
+        self._seen_at = 0.0
         self._dirty = True
         self._pictures: dict[str, tuple[Any, tuple[int, int], pygame.Surface]] = {}
         self._items: tuple[Item, ...] = ()
@@ -63,6 +64,7 @@ class DeskWindow:
         self._widgets = Widgets(size, self._palette, self._frame.scale)
         self._pictures.clear()
         self._items = ()
+        self._seen = None
         self._dirty = True
 
     @property
@@ -193,22 +195,25 @@ class DeskWindow:
 
     def show(self, session: Session) -> None:
         """Draw what has changed; a change that came from the stage may wait a little."""
-        items = page_items(self.view, session, self.errands.known(session), self._frame)
-        if items != self._items:
-            mine = time.monotonic() - self._used_at < _SETTLING
-            if not mine and time.monotonic() - self._drawn_at < 0.1:
+        known = self.errands.known(session)
+        now = time.monotonic()
+        if self._seen is None or self._seen != (self.view, session, known):
+            mine = now - self._used_at < _SETTLING
+            if not mine and now - self._seen_at < 0.1:
                 self._late = True  # the stage goes first while a piece is dragged there
                 return
-            self._items = items
-            self._widgets.match(items)
-            self._dirty = True
+            self._seen, self._seen_at = (self.view, session, known), now
+            items = page_items(self.view, session, known, self._frame)
+            if items != self._items:
+                self._items = items
+                self._widgets.match(items)
+                self._dirty = True
         settling = time.monotonic() - self._used_at < _RESTING or self._widgets.typing
         if not self._dirty and not settling:
             return
         self._late = self._dirty = False
         self._draw()
         self._window.flip()
-        self._drawn_at = time.monotonic()
 
     def picture(self) -> pygame.Surface:
         """What was drawn last."""

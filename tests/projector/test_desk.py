@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import time
+from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
 import pygame
 import pytest
 
+from projector.cloth.autolayout import arrange
+from projector.cloth.clearance import missing, violations
+from projector.cloth.yardage import used_length
 from projector.desk.areas import Area, columns, cut_left, framed, rows
 from projector.desk.controls import Button, Entry, Figure, Slider, Words
 from projector.desk.errands import job_now
@@ -15,8 +20,9 @@ from projector.desk.lettering import written_width
 from projector.desk.palette import LETTERS_PX
 from projector.desk.view import View
 from projector.desk.window import DeskWindow
-from projector.files.job import read_job
+from projector.files.job import read_job, write_job
 from projector.files.opening import OpenJob
+from projector.job import layout_of, pieces_of, with_layout
 from projector.stage.loop import run
 from projector.stage.session import Session
 from tests.projector.desk_play import (
@@ -191,12 +197,45 @@ def test_a_piece_is_dragged_turned_ticked_and_kept(choir: Path) -> None:
 
 
 def test_the_lay_commands_leave_a_legal_lay(choir: Path) -> None:
-    from projector.cloth.clearance import missing, violations
-
     desk, session = desk_with(choir)
     end = play(desk, session, wait, *click("place:cloth"), *click("lay:rest"), *click("lay:tidy"))
     assert len(end.past) == 2
     assert not missing(end.layout) and not violations(end.layout)
+
+
+def test_a_search_shows_shorter_lays_and_is_undone_in_one_step(choir: Path) -> None:
+    job = read_job(choir)
+    whole = arrange(layout_of(job, pieces_of(job)), budget=1)
+    apart = tuple(  # half as much cloth again between the pieces: any search finds a shorter lay
+        replace(p, cloth_from_piece=replace(p.cloth_from_piece, dx=1.5 * p.cloth_from_piece.dx))
+        for p in whole.placements
+    )
+    write_job(choir, with_layout(job, replace(whole, placements=apart)))
+    desk, session = desk_with(choir)
+    began: list[Session] = []
+
+    def begin(desk: DeskWindow, session: Session) -> None:
+        began.append(session)
+        desk._widgets._pressed("search:begin")
+
+    deadline = time.monotonic() + 40.0
+
+    def until_shorter(desk: DeskWindow, session: Session) -> None:
+        if not session.past and time.monotonic() < deadline:
+            time.sleep(0.05)
+            player.steps.insert(0, until_shorter)
+
+    steps: list[Step] = [
+        wait, *click("place:cloth"), begin, until_shorter,
+        *click("search:stop"), *click("search:undo"), wait,
+    ]  # fmt: skip
+    player = Player(desk, steps)
+    desk.errands.windows += [desk, player]
+    end = run(session, desk.errands.windows, desk.errands.keep)
+    shorter = end.past[-1].layout
+    assert end.layout == began[0].layout and used_length(shorter) < used_length(end.layout)
+    assert not missing(shorter) and not violations(shorter)
+    assert desk.errands.close(end) == ""
 
 
 # --- the job -----------------------------------------------------------------------------
