@@ -24,6 +24,7 @@ from projector.commands.plates import plates
 from projector.commands.ready import ready
 from projector.commands.recheck import recheck
 from projector.commands.rehearse import rehearse
+from projector.commands.sheet import sheet
 from projector.commands.tape import crosshairs, tape
 from projector.commands.trace import trace
 from projector.commands.write import write
@@ -61,6 +62,7 @@ for command in COMMANDS:
     app.command()(command)
 app.command()(write)
 app.command()(trace)
+app.command()(sheet)
 app.command("import")(import_pieces)
 
 

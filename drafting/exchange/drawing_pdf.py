@@ -24,7 +24,10 @@ from drafting.curves import Cubic
 from drafting.drawing import Box, Curve, Drawing, Layer, Mark, Words
 from drafting.errors import DraftingError
 
-__all__ = ["LONGEST", "fitting_text", "pdf_bytes", "text_width"]
+__all__ = [
+    "LONGEST", "POINT_A_MM", "draw", "fitting_text", "letters", "pdf_bytes", "text_width",
+    "writable",
+]  # fmt: skip
 
 POINT_A_MM = 72.0 / 25.4
 LONGEST = 14_400 / POINT_A_MM
@@ -52,19 +55,24 @@ def pdf_bytes(pages: Drawing | Sequence[Drawing], title: str = "") -> bytes:
             )
         canvas.setPageSize((box.width * POINT_A_MM, box.height * POINT_A_MM))
         canvas.scale(POINT_A_MM, POINT_A_MM)
-        canvas.translate(-box.left, -box.bottom)
-        canvas.setLineCap(1)
-        canvas.setLineJoin(1)
-        for layer in drawing.layers:
-            _draw_layer(canvas, layer)
+        draw(canvas, drawing)
         canvas.showPage()
     canvas.save()
     return target.getvalue()
 
 
+def draw(canvas: Canvas, drawing: Drawing) -> None:
+    """Draw on a canvas whose unit is 1 mm, the lower left corner of the box at its origin."""
+    canvas.translate(-drawing.box.left, -drawing.box.bottom)
+    canvas.setLineCap(1)
+    canvas.setLineJoin(1)
+    for layer in drawing.layers:
+        _draw_layer(canvas, layer)
+
+
 def text_width(text: str, size: float, bold: bool = False) -> float:
     """Width of a line of text in the embedded font, mm."""
-    return float(pdfmetrics.stringWidth(_writable(text, bold), _font(bold), size))
+    return float(pdfmetrics.stringWidth(writable(text, bold), letters(bold), size))
 
 
 def fitting_text(text: str, size: float, width: float, bold: bool = False) -> str:
@@ -129,8 +137,8 @@ def _draw_words(canvas: Canvas, words: Words) -> None:
     canvas.translate(words.point.x, words.point.y)
     canvas.rotate(math.degrees(words.angle))
     canvas.setFillColor(HexColor(words.colour))
-    canvas.setFont(_font(words.bold), words.size)
-    text = _writable(words.text, words.bold)
+    canvas.setFont(letters(words.bold), words.size)
+    text = writable(words.text, words.bold)
     if words.anchor == "middle":
         canvas.drawCentredString(0, 0, text)
     elif words.anchor == "end":
@@ -141,15 +149,17 @@ def _draw_words(canvas: Canvas, words: Words) -> None:
 
 
 @cache
-def _font(bold: bool) -> str:
+def letters(bold: bool) -> str:
+    """The name under which the embedded letters are known to reportlab."""
     name = "DejaVuSans-Bold" if bold else "DejaVuSans"
     file = resources.files("drafting.exchange").joinpath(f"letters/{name}.ttf")
     pdfmetrics.registerFont(TTFont(name, io.BytesIO(file.read_bytes())))
     return name
 
 
-def _writable(text: str, bold: bool) -> str:
-    held = pdfmetrics.getFont(_font(bold)).face.charToGlyph
+def writable(text: str, bold: bool) -> str:
+    """The text in letters that the font holds."""
+    held = pdfmetrics.getFont(letters(bold)).face.charToGlyph
     written = []
     for letter in text:
         plain = unicodedata.normalize("NFKD", letter)[:1]
