@@ -10,7 +10,7 @@ from drafting.errors import DraftingError
 from drafting.lengths import body_length, sleeve_length, wrist_width
 from drafting.measures import MEASURES, NEEDED
 from drafting.style import CHOICES, PARTS, RANGES, Style
-from drafting.survey import ESTIMATES, estimated_body, spread
+from drafting.survey import ESTIMATES, completed, estimated_body, spread
 from drafting.units import parsed_length, written_length
 from projector.job import Job
 
@@ -195,7 +195,10 @@ def _with_option(job: Job, name: str, value: Any) -> Job:
 
 def _with_body(job: Job, wearer: int, known: dict[str, float]) -> Job:
     wearers = list(job.wearers)
-    wearers[wearer] = replace(wearers[wearer], body=estimated_body(known))
+    # Of a standard size bust and height alone are known.
+    standard = {"waist", "hip"} & set(wearers[wearer].body.estimated)
+    body = completed(known) if standard else estimated_body(known)
+    wearers[wearer] = replace(wearers[wearer], body=body)
     return replace(job, wearers=tuple(wearers))
 
 

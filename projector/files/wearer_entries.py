@@ -8,9 +8,10 @@ from typing import Any, Literal
 from drafting.body import RANGES as BODY_RANGES
 from drafting.body import implausible, measured
 from drafting.errors import DraftingError
+from drafting.sizes import standard_body, standard_sizes
 from drafting.style import CHOICES, PARTS, Style
 from drafting.style import RANGES as STYLE_RANGES
-from drafting.survey import estimated_body
+from drafting.survey import completed, estimated_body
 from drafting.units import parsed_length
 from projector.files.block_entries import block_plain, read_block
 from projector.files.sheet import Entry
@@ -34,13 +35,17 @@ def units_of(wearers: tuple[Entry, ...]) -> Units:
 
 def read_wearer(entry: Entry) -> Wearer | None:
     """The wearer an entry holds; None, with the problems noted, when it holds none."""
-    found = entry.fields(("name", "garments", "body", "block"), needed=("name", "body"))
+    found = entry.fields(("name", "garments", "size", "body", "block"), needed=("name",))
     before = len(entry.problems.lines)
+    standard = found["size"].parsed(_bust_and_height) if "size" in found else None
+    if "body" not in found and "size" not in found:
+        entry.refuse("body is missing; give her measurements, or a standard size such as 92/168")
     name = found["name"].text() if "name" in found else None
     garments = found["garments"].whole(1, 1000) if "garments" in found else 1
-    values: dict[str, float] = {}
+    values: dict[str, float] = dict(standard) if standard is not None else {}
+    needed = () if "size" in found else NEEDED
     if "body" in found:
-        for key, value in found["body"].fields(tuple(BODY_RANGES), NEEDED).items():
+        for key, value in found["body"].fields(tuple(BODY_RANGES), needed).items():
             size = value.parsed(parsed_length)
             fault = None if size is None else implausible(key, size)
             if fault:
@@ -51,7 +56,8 @@ def read_wearer(entry: Entry) -> Wearer | None:
     if len(entry.problems.lines) > before or name is None or garments is None:
         return None
     try:
-        return Wearer(name, estimated_body(values), garments, block)
+        body = estimated_body(values) if standard is None else completed(values)
+        return Wearer(name, body, garments, block)
     except ValueError as error:
         entry.refuse(str(error))
         return None
@@ -62,12 +68,24 @@ def wearer_plain(wearer: Wearer, units: Units) -> dict[str, Any]:
     plain: dict[str, Any] = {"name": wearer.name}
     if wearer.garments != 1:
         plain["garments"] = wearer.garments
-    plain["body"] = {
-        name: _length_text(value, units) for name, value in measured(wearer.body).items()
-    }
+    known = measured(wearer.body)
+    if any(name not in known for name in NEEDED):
+        size = f"{wearer.body.bust / 10:g}/{wearer.body.height / 10:g}"
+        if size in standard_sizes():
+            plain["size"] = size
+            known = {n: value for n, value in known.items() if n not in ("bust", "height")}
+        else:  # waist and hip cannot be left out of a file without a standard size
+            known |= {name: getattr(wearer.body, name) for name in NEEDED}
+    if known:
+        plain["body"] = {name: _length_text(value, units) for name, value in known.items()}
     if wearer.block is not None:
         plain["block"] = block_plain(wearer.block, lambda size: _length_text(size, units))
     return plain
+
+
+def _bust_and_height(name: str) -> dict[str, float]:
+    body = standard_body(name)
+    return {"bust": body.bust, "height": body.height}
 
 
 def _length_text(size: float, units: Units) -> str:
