@@ -7,19 +7,15 @@ of three pieces and of a hundred.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
 
-import numpy as np
 import shapely
 
-from drafting.piece import Piece
-from drafting.plane import Motion
-from projector.cloth.clearance import SLACK, usable_area
+from projector.cloth.clearance import usable_area
 from projector.cloth.cloth import Cloth
-from projector.cloth.layout import Layout, Placement, piece_key
-from projector.cloth.shapes import lay_shape
+from projector.cloth.layout import Layout, Placement
+from projector.stage.outlines import moved_shape, outlines
 
-__all__ = ["Clash", "Clashes", "moved_shape", "own_shape"]
+__all__ = ["Clash", "Clashes"]
 
 LONG = 100_000.0
 
@@ -65,9 +61,8 @@ class Clashes:
             self._begin(layout)
             changed = set(range(len(layout.placements)))
         else:
-            known = _known(layout)
             for index in changed:
-                self._shapes[index] = _inner(layout, layout.placements[index], known)
+                self._shapes[index] = _inner(layout, layout.placements[index])
             self._stale |= changed
         if changed:
             self._look(layout, changed)
@@ -77,8 +72,7 @@ class Clashes:
         return self._clash
 
     def _begin(self, layout: Layout) -> None:
-        known = _known(layout)
-        self._shapes = [_inner(layout, placement, known) for placement in layout.placements]
+        self._shapes = [_inner(layout, placement) for placement in layout.placements]
         self._tree = shapely.STRtree(self._shapes)
         self._stale, self._pairs, self._off = set(), {}, {}
         if layout.cloth != self._cloth:
@@ -116,31 +110,6 @@ def _changed(before: Layout | None, layout: Layout) -> set[int] | None:
     return {index for index, (old, new) in enumerate(pairs) if old is not new}
 
 
-def _known(layout: Layout) -> dict[str, Piece]:
-    return {piece_key(piece): piece for piece in layout.pieces}
-
-
-def _inner(layout: Layout, placement: Placement, known: dict[str, Piece]) -> shapely.Polygon:
-    """The shape drawn in by half the slack, so that pieces that touch do not overlap."""
-    shape = _drawn_in(known[placement.piece], layout.cloth)
-    return moved_shape(shape, placement.cloth_from_piece)
-
-
-@lru_cache(maxsize=512)
-def own_shape(piece: Piece, cloth: Cloth) -> shapely.Polygon:
-    """`lay_shape`, remembered for flat cloth too, where a piece must first be opened out."""
-    return lay_shape(piece, cloth)
-
-
-@lru_cache(maxsize=512)
-def _drawn_in(piece: Piece, cloth: Cloth) -> shapely.Polygon:
-    inner: shapely.Polygon = own_shape(piece, cloth).buffer(-SLACK / 2, join_style="mitre")
-    return inner
-
-
-def moved_shape(shape: shapely.Polygon, motion: Motion) -> shapely.Polygon:
-    """A shape after a motion."""
-    (a, b, e), (c, d, f) = motion.matrix
-    turn, shift = np.array([[a, c], [b, d]]), np.array([e, f])
-    placed: shapely.Polygon = shapely.transform(shape, lambda rows: rows @ turn + shift)
-    return placed
+def _inner(layout: Layout, placement: Placement) -> shapely.Polygon:
+    inner = outlines(layout)[placement.piece].inner
+    return moved_shape(inner, placement.cloth_from_piece)

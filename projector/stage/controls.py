@@ -11,10 +11,8 @@ import shapely
 from calibration.errors import CalibrationError
 from calibration.table_map import TableMap, table_points
 from drafting.plane import Motion, Point, distance, midpoint
-from projector.cloth.layout import Layout, piece_of
-from projector.cloth.shapes import lies_on_fold
+from projector.cloth.layout import Layout
 from projector.stage import commands as do
-from projector.stage.clashes import moved_shape, own_shape
 from projector.stage.inputs import (
     Input,
     KeyPressed,
@@ -24,6 +22,7 @@ from projector.stage.inputs import (
     Wheeled,
 )
 from projector.stage.moves import middle_of, snapped_angle
+from projector.stage.outlines import outlines
 from projector.stage.sections import lit_window
 from projector.stage.session import LAYERS, Ruler, Session
 from projector.stage.steps import following, nudge, slide
@@ -94,15 +93,15 @@ def on_table(table_map: TableMap, x_px: float, y_px: float) -> Point:
 def under(session: Session, place: Point) -> int | None:
     """The placement on top at a place on the cloth; None for bare cloth. The selected one is on
     top of all others, as it is drawn."""
-    at = shapely.Point(place.x, place.y)
     count = len(session.layout.placements)
     order = [i for i in reversed(range(count)) if i != session.selection]
     if session.selection is not None and session.selection < count:
         order.insert(0, session.selection)
     for index in order:
         placement = session.layout.placements[index]
-        shape = own_shape(piece_of(session.layout, placement), session.layout.cloth)
-        if moved_shape(shape, placement.cloth_from_piece).contains(at):
+        own = placement.cloth_from_piece.inverse(place)
+        shape = outlines(session.layout)[placement.piece].shape
+        if shapely.contains_xy(shape, own.x, own.y):
             return index
     return None
 
@@ -158,8 +157,7 @@ def _held(hand: Hand, session: Session, at: Point, control: bool) -> tuple[do.Co
         )
         return (do.Put(there, fresh, not control),)
     placement = session.layout.placements[session.selection]
-    piece = piece_of(session.layout, placement)
-    if lies_on_fold(piece, session.layout.cloth):
+    if outlines(session.layout)[placement.piece].held:
         return ()
     middle = middle_of(session.layout, placement)
     if min(distance(middle, hand.start), distance(middle, place)) < 5.0:

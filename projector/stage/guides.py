@@ -34,7 +34,9 @@ def _middle(frame: LitFrame) -> Point:
 
 
 def _on_table(table_from_cloth: Motion, rows: Array) -> Array:
-    return placed_points([Point(float(x), float(y)) for x, y in rows], table_from_cloth)
+    (a, b, e), (c, d, f) = table_from_cloth.matrix
+    placed: Array = rows @ np.array([[a, c], [b, d]]) + np.array([e, f])
+    return placed
 
 
 def cloth_part(frame: LitFrame, layout: Layout, table_from_cloth: Motion) -> Part | None:
@@ -198,7 +200,9 @@ def hatching_part(
     try:
         strokes = [lines_stroke(frame, rings, frame.ink.wrong, 3.0, at, edge=False)]
         if hatches:
-            strokes.append(lines_stroke(frame, hatches, frame.ink.wrong, 1.2, at, edge=False))
+            strokes.append(
+                lines_stroke(frame, hatches, frame.ink.wrong, 1.2, at, edge=False, short=True)
+            )
     except CalibrationError:
         return None
     return part_of(frame, tuple(strokes))

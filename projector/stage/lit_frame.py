@@ -118,9 +118,15 @@ def lines_stroke(
     at: Point,
     closed: bool = False,
     edge: bool = True,
+    short: bool = False,
 ) -> Stroke:
-    """Polylines on the table, (n, 2), mm, as one stroke of `width` mm as seen at `at`."""
-    fine = [spaced(line, 100.0, closed) for line in lines]
+    """Polylines on the table, (n, 2), mm, as one stroke of `width` mm as seen at `at`.
+
+    Those that are not `short` are divided, so that a lens that bends them is followed.
+    """
+    fine = list(lines)
+    if not short:
+        fine = [spaced(line, 100.0, closed) for line in lines]
     scale = frame.px_a_mm(at)
     breaks = np.cumsum([len(line) for line in fine])[:-1]
     return Stroke(

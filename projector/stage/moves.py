@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 
 import shapely
 
 from drafting.plane import Motion, Point
 from projector.cloth.cloth import usable_span
-from projector.cloth.layout import Layout, Placement, piece_of
-from projector.cloth.shapes import AS_DRAWN, lies_on_fold
-from projector.stage.clashes import moved_shape, own_shape
+from projector.cloth.layout import Layout, Placement
+from projector.cloth.shapes import AS_DRAWN
+from projector.stage.outlines import moved_shape, outlines
 
 __all__ = [
     "middle_of",
@@ -33,14 +32,13 @@ SNAP_ANGLE = math.radians(3.0)
 
 def middle_of(layout: Layout, placement: Placement) -> Point:
     """The middle of a placed piece, about which it turns: cloth frame, mm."""
-    shape = own_shape(piece_of(layout, placement), layout.cloth)
-    centre = shape.centroid
+    centre = outlines(layout)[placement.piece].shape.centroid
     return placement.cloth_from_piece(Point(centre.x, centre.y))
 
 
 def held_to_fold(layout: Layout, placement: Placement) -> bool:
     """Whether the piece can only slide along the fold."""
-    return lies_on_fold(piece_of(layout, placement), layout.cloth)
+    return outlines(layout)[placement.piece].held
 
 
 def moved(layout: Layout, placement: Placement, dx: float, dy: float) -> Motion:
@@ -72,17 +70,17 @@ def on_fold(layout: Layout, placement: Placement) -> Motion:
 
     The near edge is the fold of folded cloth, the near selvage of flat cloth.
     """
-    piece, motion = piece_of(layout, placement), placement.cloth_from_piece
+    own, motion = outlines(layout)[placement.piece], placement.cloth_from_piece
     low, _ = usable_span(layout.cloth)
-    if lies_on_fold(piece, layout.cloth):
+    if own.held:
         # As drawn, or its mirror turned end for end: whichever it was nearer to.
         angle = -AS_DRAWN if motion.mirrored else AS_DRAWN
         middle = middle_of(layout, placement)
         bare = Motion(angle, 0.0, 0.0, motion.mirrored)
-        centre = own_shape(piece, layout.cloth).centroid
+        centre = own.shape.centroid
         there = bare(Point(centre.x, centre.y))
         return Motion(angle, middle.x - there.x, 0.0, motion.mirrored)
-    shape = moved_shape(own_shape(piece, layout.cloth), motion)
+    shape = moved_shape(own.shape, motion)
     return Motion(motion.angle, motion.dx, motion.dy + low - shape.bounds[1], motion.mirrored)
 
 
@@ -111,7 +109,7 @@ def snapped(layout: Layout, index: int, motion: Motion) -> Motion:
     """
     placement = layout.placements[index]
     held = held_to_fold(layout, placement)
-    shape = moved_shape(own_shape(piece_of(layout, placement), layout.cloth), motion)
+    shape = moved_shape(outlines(layout)[placement.piece].shape, motion)
     low_x, low_y, _, high_y = shape.bounds
     low, high = usable_span(layout.cloth)
     dx = -low_x if abs(low_x) <= SNAP else 0.0
@@ -126,31 +124,24 @@ def _to_neighbour(
     layout: Layout, index: int, shape: shapely.Polygon, held: bool
 ) -> tuple[float, float]:
     left, bottom, right, top = shape.bounds
+    known = outlines(layout)
     nearest, way = SNAP, (0.0, 0.0)
     for other, placement in enumerate(layout.placements):
         if other == index:
             continue
-        neighbour = own_shape(piece_of(layout, placement), layout.cloth)
         # A bounding circle first: a lay has many pieces, and a hand waits for none of them.
-        middle, radius = _round(neighbour)
-        x, y = placement.cloth_from_piece(middle).x, placement.cloth_from_piece(middle).y
-        reach = radius + SNAP
-        if not (left - reach < x < right + reach and bottom - reach < y < top + reach):
+        neighbour = known[placement.piece]
+        at = placement.cloth_from_piece(neighbour.middle)
+        reach = neighbour.radius + SNAP
+        if not (left - reach < at.x < right + reach and bottom - reach < at.y < top + reach):
             continue
-        line = shapely.shortest_line(shape, moved_shape(neighbour, placement.cloth_from_piece))
+        there = moved_shape(neighbour.shape, placement.cloth_from_piece)
+        line = shapely.shortest_line(shape, there)
         if 1e-9 < line.length < nearest:
             (x0, y0), (x1, y1) = line.coords
             if not held or abs(y1 - y0) < 1e-9:
                 nearest, way = float(line.length), (x1 - x0, y1 - y0)
     return way
-
-
-@lru_cache(maxsize=512)
-def _round(shape: shapely.Polygon) -> tuple[Point, float]:
-    """A circle about the shape: middle and radius, mm."""
-    low_x, low_y, high_x, high_y = shape.bounds
-    middle = Point((low_x + high_x) / 2, (low_y + high_y) / 2)
-    return middle, math.hypot(high_x - low_x, high_y - low_y) / 2
 
 
 def snapped_angle(angle: float) -> float:

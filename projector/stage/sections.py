@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import shapely
 
@@ -58,6 +59,7 @@ class TakenUp:
     leftover: float
 
 
+@lru_cache(maxsize=8)
 def lit_window(table_map: TableMap) -> tuple[float, float, float, float]:
     """A rectangle inside the lit area, along the table's axes: low x, low y, high x, high y, mm.
 

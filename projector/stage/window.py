@@ -27,22 +27,28 @@ POINTER = 33
 class StageWindow:
     """The window on the projector.
 
+    With `fills` false it is a plain window of the map's size on the worker's own screen, to try
+    things out; what it shows is then at no true scale.
+
     Raises `ProjectorError` when the display is missing or is not the size the map was made for.
     """
 
-    def __init__(self, table_map: TableMap, display: int = 0) -> None:
+    def __init__(self, table_map: TableMap, display: int = 0, fills: bool = True) -> None:
         sizes = tuple((w, h) for w, h in pygame.display.get_desktop_sizes())
         if not 0 <= display < len(sizes):
             raise ProjectorError(f"display {display} is not connected; there are {len(sizes)}")
-        if sizes[display] != table_map.screen_size:
+        if fills and sizes[display] != table_map.screen_size:
             raise ProjectorError(
                 f"display {display} is {sizes[display][0]} x {sizes[display][1]}, the map was "
                 f"made for {table_map.screen_size[0]} x {table_map.screen_size[1]}; set the "
                 "projector to that, or calibrate again"
             )
         place = pygame.WINDOWPOS_CENTERED | display
-        self._window = pygame.Window("Shearlight stage", sizes[display], position=(place, place))
-        self._window.set_fullscreen(desktop=True)
+        size = table_map.screen_size
+        self._window = pygame.Window("Shearlight stage", size, position=(place, place))
+        if fills:
+            self._window.set_fullscreen(desktop=True)
+        self._fills = fills
         self._begun = Screens(sizes, display, self._window.size)
         self._map = table_map
         self._hand = Hand()
@@ -151,6 +157,8 @@ class StageWindow:
         return Screens(sizes, self._begun.display, self._window.size)
 
     def _looked(self, session: Session) -> tuple[Command, ...]:
+        if not self._fills:
+            return ()
         words = trouble_with(self._begun, self._screens(), self._map.screen_size)
         if words == session.trouble:
             return ()
