@@ -4,8 +4,8 @@ Thirty pieces of the demonstration job's style, for fifteen wearers, at 1920 x 1
 hand drags a piece for 600 frames in wide circles over its neighbours; each frame is timed from the
 mouse event to the changed surface of the window, the window's flip included, by the clock and by
 the time the processor spent on it (what the clock would show on a quiet machine). Two lights: a
-table of 1.6 m by 0.9 m, of which a section of the lay is lit, and one on which the whole lay is lit at
-once. Prints medians and 99th percentiles; nothing here passes or fails.
+table of 1.6 m by 0.9 m, of which a section of the lay is lit, and one that lights the whole lay.
+Prints medians and 99th percentiles; nothing here passes or fails.
 """
 
 from __future__ import annotations
