@@ -224,7 +224,7 @@ def piece_part(
             )
         writings: tuple[Writing, ...] = ()
         if "labels" in layers:
-            text = label_lines(piece, placement)
+            text = label_lines(piece, placement, folded)
             turned = table_from_piece.inverse.direction(Motion(frame.text_angle)(Point(1.0, 0.0)))
             at = table_from_piece(label_place(piece, folded, text, turned))
             ink = frame.ink

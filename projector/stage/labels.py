@@ -26,12 +26,12 @@ CLEAR = 5.0
 STEP = math.radians(5.0)
 
 
-def label_lines(piece: Piece, placement: Placement) -> tuple[tuple[str, float], ...]:
+def label_lines(piece: Piece, placement: Placement, folded: bool) -> tuple[tuple[str, float], ...]:
     """Name and size, how often it is cut, and whether it is cut already or locked."""
     times = f"cut {piece.count}"
     if piece.paired:
         times += " in pairs"
-    if piece.fold_edge is not None:
+    if piece.fold_edge is not None and folded:
         times += " on the fold"
     lines = [(piece_key(piece), NAME), (times, SMALL)]
     if placement.copy:
