@@ -7,6 +7,7 @@ for as long as it is wanted. Every lay is checked by `clearance.violations` befo
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import replace
 
 from projector.cloth.clearance import missing, violations
 from projector.cloth.lay_problem import LayProblem, laid_at, lay_problem, spots_now
@@ -51,23 +52,28 @@ def improving_lays(
     may be left at any lay. Raises `ProjectorError` for a rule that a piece cannot obey.
     """
     of = lay_problem(layout, lower_bound(layout).length + 0.01)
+    problem = of.problem
     legal = _may_be_cut(layout)
     shortest = used_length(layout) if legal else float("inf")
     start = spots_now(of) if legal else None
     if start is None:
-        start = first_lay(of.problem, seed)
+        start = first_lay(problem, seed)
+        if start is None and problem.limit < float("inf"):
+            # Too long at first: search on endless cloth until the lay is short enough to fit.
+            problem = replace(problem, limit=float("inf"))
+            start = first_lay(problem, seed)
         if start is None:
             return
         first = _checked(of, start)
         if first is not None and used_length(first) < shortest - 1e-6:
             shortest = used_length(first)
             yield first
-    if budget <= 0 or shortest <= of.problem.enough or faults(of.problem, start):
+    if budget <= 0 or shortest <= problem.enough or faults(problem, start):
         return
     # Compiled code is loaded only when a search is really wanted.
     from projector.cloth.search.islands import improved
 
-    for spots in improved(of.problem, start, seed, budget, processes, stopped):
+    for spots in improved(problem, start, seed, budget, processes, stopped):
         better = _checked(of, spots)
         if better is not None and used_length(better) < shortest - 1e-6:
             shortest = used_length(better)

@@ -3,64 +3,212 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
+
+if TYPE_CHECKING:
+    from projector.cloth.layout import Layout
+    from projector.job import Job
 
 __all__ = ["lay"]
 
 
 def lay(
     job: Annotated[Path, typer.Argument(help="Job file: wearers, style, cloths.")],
-    cloth: Annotated[str | None, typer.Option(help="Which cloth; the first when left out.")] = None,
-    keep: Annotated[bool, typer.Option("--keep", help="Keep the lay in the job file.")] = False,
-    seed: Annotated[int, typer.Option(min=0, help="Another seed tries other orders.")] = 0,
-    tries: Annotated[int, typer.Option(min=1, max=10_000, help="Lays to try.")] = 12,
+    cloth: Annotated[str | None, typer.Option(help="Only this cloth; all when left out.")] = None,
+    keep: Annotated[bool, typer.Option("--keep", help="Keep the lays in the job file.")] = False,
+    seed: Annotated[int, typer.Option(min=0, help="Another seed searches elsewhere.")] = 0,
+    budget: Annotated[
+        int | None, typer.Option(min=0, help="Units of work; 0 for the plain first lay.")
+    ] = None,
+    seconds: Annotated[
+        float | None, typer.Option(min=0.1, help="Search for so long instead.")
+    ] = None,
+    processes: Annotated[int, typer.Option(min=1, max=2, help="Processes that search.")] = 2,
+    step: Annotated[str, typer.Option(help="Step of length in which the shop sells.")] = "10 cm",
+    out: Annotated[
+        Path | None, typer.Option(help="Drawing of the lay: .svg, .pdf or .png.")
+    ] = None,
+    advice: Annotated[
+        bool, typer.Option("--advice", help="What other widths, a seam, a style would take.")
+    ] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Figures for machines.")] = False,
 ) -> None:
-    """Lay the pieces of a job on the least of its cloth that was found.
+    """Lay the pieces of a job on the least of its cloth that is found.
 
-    Example: shearlight lay choir.yaml --keep
+    Example: shearlight lay choir.yaml --seconds 20 --out lay.pdf --keep
     """
-    import dataclasses
-
-    from rich.console import Console
-
-    from projector.cloth.autolayout import arrange
-    from projector.cloth.yardage import bought_length, efficiency, lower_bound, used_length
+    from drafting.units import parsed_length
     from projector.commands.telling import show_json
     from projector.errors import ProjectorError
     from projector.files.holding import held
     from projector.files.job import read_job, write_job
     from projector.job import layout_of, pieces_of, with_layout
 
+    if out is not None and out.suffix.lower() not in (".svg", ".pdf", ".png"):
+        raise ProjectorError(f"{out}: a drawing is written as .svg, .pdf or .png")
+    in_steps = parsed_length(step)
+    told = []
     with held(job):
         known = read_job(job)
-        layout = layout_of(known, pieces_of(known), cloth)
-        if not layout.pieces:
+        pieces = pieces_of(known)
+        names = [cloth] if cloth else [each.name for each in known.cloths]
+        layouts = [layout_of(known, pieces, name) for name in names]
+        layouts = [layout for layout in layouts if layout.pieces]
+        if not layouts:
             raise ProjectorError(
-                f"{job}: nothing is cut from cloth {layout.cloth.name!r}; add wearers or pieces"
+                f"{job}: nothing is cut from cloth {names[0]!r}; add wearers or pieces"
             )
-        with Console(stderr=True).status("laying the pieces"):
-            laid = arrange(layout, seed, tries)
+        for layout in layouts:
+            laid = _searched(layout, seed, budget, seconds, processes)
+            known = with_layout(known, laid)
+            told.append(_figures(laid, in_steps))
+            if not as_json:
+                _tell(laid, in_steps, len(layouts) > 1)
+            if out is not None:
+                stem = f"{out.stem}-{laid.cloth.name}" if len(layouts) > 1 else out.stem
+                _draw(laid, out.with_stem(stem))
+            if advice:
+                told[-1]["advice"] = _advise(known, laid, seed, in_steps, as_json)
         if keep:
-            write_job(job, with_layout(known, laid))
-    bound, used = lower_bound(laid), used_length(laid)
+            write_job(job, known)
     if as_json:
-        show_json(
-            {
-                "cloth": laid.cloth.name,
-                "yardage_mm": used,
-                "bought_mm": bought_length(used),
-                "efficiency": efficiency(laid),
-                "lower_bound_mm": bound.length,
-                "lower_bound_reason": bound.reason,
-                "placements": [dataclasses.asdict(placement) for placement in laid.placements],
-            }
-        )
-        return
+        show_json(told[0] if len(told) == 1 else {"cloths": told})
+
+
+def _searched(
+    layout: Layout, seed: int, budget: int | None, seconds: float | None, processes: int
+) -> Layout:
+    import time
+
+    from rich.console import Console
+
+    from projector.cloth.advice import left_over
+    from projector.cloth.autolayout import improving_lays
+    from projector.cloth.clearance import missing, violations
+    from projector.cloth.yardage import lower_bound, used_length
+    from projector.errors import ProjectorError
+
+    bound = lower_bound(layout)
+    best = layout if not missing(layout) and not violations(layout) else None
+    began = since = time.monotonic()
+    work = budget if budget is not None else 24 if seconds is None else 1_000_000_000
+
+    def stopped() -> bool:
+        now = time.monotonic()
+        if best is not None:
+            status.update(
+                f"{layout.cloth.name}: {used_length(best) / 1000:.3f} m "
+                f"(never under {bound.length / 1000:.3f} m), "
+                f"no shorter found for {now - since:.0f} s"
+            )
+        return seconds is not None and now - began > seconds
+
+    with Console(stderr=True).status(f"{layout.cloth.name}: laying the pieces") as status:
+        for better in improving_lays(layout, seed, work, processes, stopped):
+            best, since = better, time.monotonic()
+            stopped()
+        if best is None:
+            name = layout.cloth.name
+            if layout.cloth.length is None and layout.cloth.outline is None:
+                raise ProjectorError(
+                    f"cloth {name!r}: the pieces do not fit; use a wider cloth or lay it flat"
+                )
+            out = ", ".join(left_over(layout, seed))
+            raise ProjectorError(
+                f"cloth {name!r}: the pieces do not fit what there is of it; all but {out} would"
+            )
+    return best
+
+
+def _figures(laid: Layout, step: float) -> dict[str, Any]:
+    import dataclasses
+
+    from projector.cloth.yardage import bought_length, efficiency, lower_bound, used_length
+
+    bound, used = lower_bound(laid), used_length(laid)
+    return {
+        "cloth": laid.cloth.name,
+        "yardage_mm": used,
+        "bought_mm": bought_length(used, step),
+        "efficiency": efficiency(laid),
+        "lower_bound_mm": bound.length,
+        "lower_bound_reason": bound.reason,
+        "shortest_possible": used <= bound.length + 0.02,
+        "placements": [dataclasses.asdict(placement) for placement in laid.placements],
+    }
+
+
+def _tell(laid: Layout, step: float, several: bool) -> None:
+    from projector.cloth.yardage import bought_length, efficiency, lower_bound, used_length
+
+    bound, used = lower_bound(laid), used_length(laid)
     typer.echo(
-        f"cloth used: {used / 1000:.2f} m, to buy {bought_length(used) / 1000:.1f} m; "
-        f"{efficiency(laid):.0%} of it is pieces"
+        f"{laid.cloth.name + ': ' if several else ''}cloth used: {used / 1000:.2f} m, "
+        f"to buy {bought_length(used, step) / 1000:.2f} m; {efficiency(laid):.0%} of it is pieces"
     )
-    typer.echo(f"no lay can be shorter than {bound.length / 1000:.2f} m: {bound.reason}")
+    if used <= bound.length + 0.02:
+        typer.echo(f"this is the shortest possible: {bound.reason}")
+    else:
+        typer.echo(f"no lay can be shorter than {bound.length / 1000:.2f} m: {bound.reason}")
+    if (laid.cloth.repeat_along or laid.cloth.repeat_across) and not laid.cloth.matches:
+        typer.echo("the cloth has a repeat, but no point of a piece is declared to match it")
+
+
+def _draw(laid: Layout, out: Path) -> None:
+    from drafting.exchange.drawing_pdf import pdf_bytes
+    from drafting.exchange.drawing_svg import svg_bytes
+    from projector.cloth.lay_drawing import lay_drawing
+    from projector.drawing_png import png_bytes
+    from projector.files.writing import write_bytes
+
+    drawing = lay_drawing(laid)
+    kind = out.suffix.lower()
+    if kind == ".png":
+        write_bytes(out, png_bytes(drawing, 1800.0 / drawing.box.width))
+    else:
+        write_bytes(out, svg_bytes(drawing) if kind == ".svg" else pdf_bytes(drawing))
+
+
+def _advise(job: Job, laid: Layout, seed: int, step: float, quiet: bool) -> list[dict[str, Any]]:
+    import dataclasses
+
+    from rich.console import Console
+    from rich.table import Table
+
+    from projector.cloth.advice import advised
+    from projector.job import pieces_of
+
+    style = job.style
+    redrafts = {}
+    if job.wearers:
+        changes = {
+            "lift lower by 0.1": {"lift": style.lift - 0.1},
+            "sleeve shorter by 5 cm": {"sleeve": (style.sleeve or 0.0) - 50.0},
+        }
+        for what, change in changes.items():
+            if all(isinstance(v, float) and v > 0.0 for v in change.values()):
+                redrafts[what] = lambda change=change: pieces_of(
+                    dataclasses.replace(job, style=dataclasses.replace(style, **change))
+                )
+    choices = []
+    with Console(stderr=True).status("trying other ways to cut it") as status:
+        for choice in advised(laid, redrafts, seed=seed, step=step):
+            choices.append(choice)
+            status.update(f"tried {choice.what}")
+    if not quiet:
+        table = Table("way to cut it", "takes", "to buy", "cloth bought", "pieces")
+        for choice in choices:
+            if choice.length is None or choice.bought is None:
+                table.add_row(choice.what, "does not fit", "", "", "")
+                continue
+            table.add_row(
+                choice.what,
+                f"{choice.length / 1000:.2f} m",
+                f"{choice.bought / 1000:.2f} m",
+                f"{choice.cloth_area:.2f} m²",
+                f"{choice.used:.0%}",
+            )
+        Console().print(table)
+    return [dataclasses.asdict(choice) for choice in choices]

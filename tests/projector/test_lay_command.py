@@ -42,3 +42,28 @@ def test_cloth_too_narrow_or_without_a_unit_is_one_line(tmp_path: Path) -> None:
         done = run(tmp_path, job=JOB.replace("150 cm", width))
         assert done.returncode == 2 and said in done.stderr
         assert len(done.stderr.strip().splitlines()) == 1
+
+
+def test_a_drawing_advice_and_several_cloths(tmp_path: Path) -> None:
+    job = JOB.replace("one_way: yes}]", "one_way: yes}, {name: lining, width: 140 cm}]")
+    out = tmp_path / "lay.svg"
+    figures = json.loads(run(tmp_path, "--json", "--advice", "--out", str(out), job=job).stdout)
+    assert out.read_bytes().startswith(b"<")
+    choices = {choice["what"]: choice for choice in figures["advice"]}
+    assert choices["as it is"]["length"] >= figures["lower_bound_mm"] - 0.1
+    assert choices["with a centre seam"]["length"] > 0
+    assert any("wide" in what for what in choices) and any("sleeve" in what for what in choices)
+
+
+def test_the_same_seed_and_budget_give_the_same_lay_on_one_process_and_on_two(
+    tmp_path: Path,
+) -> None:
+    words = ("--json", "--budget", "6", "--seed", "3", "--processes")
+    one, two = (run(tmp_path, *words, n).stdout for n in ("1", "2"))
+    assert one and one == two
+
+
+def test_a_piece_left_over_of_a_short_cloth_is_named(tmp_path: Path) -> None:
+    job = JOB.replace("folded: yes", "folded: yes, length: 100 cm")
+    done = run(tmp_path, "--budget", "2", job=job)
+    assert done.returncode == 2 and "all but" in done.stderr

@@ -22,6 +22,10 @@ KEPT = (3, 1)
 many for thorough moves, few for quick ones."""
 PATIENCE = 60
 """Rounds of moves without a lay 2 % better after which an attempt is given up."""
+MOST_FAILURES = 25
+"""Attempts in vain after which another run is begun."""
+LOOSER = (1.04, 1.01)
+"""Length, against the shortest lay, at which a run begins that is shuffled much or little."""
 PROGRAMME = 100
 """Moves that take as long as the exact programme at the end of an attempt."""
 MOST_MOVES = 100_000
@@ -33,8 +37,9 @@ ENOUGH = 0.02
 class Island:
     """A running search; changed in place by `advanced`.
 
-    `best` is the shortest lay (way (m,), place (m, 2)) with its `length`; `target` is the length
-    that is tried for now; `failed` holds the least overlapping lays at that length.
+    `best` is the shortest lay (way (m,), place (m, 2)) with its `length`. The run that goes on
+    has reached `reached` and tries for `target`; `failed` holds the least overlapping lays at that
+    length, `failures` counts them all. A run that has come to its end is begun anew elsewhere.
     """
 
     problem: Problem
@@ -47,6 +52,9 @@ class Island:
     best: tuple[Numbers, Array]
     target: float
     failed: list[tuple[float, Numbers, Array]] = field(default_factory=list)
+    reached: float = np.inf
+    failures: int = 0
+    runs: int = 0
     moves: int = 0
     kept: int = KEPT[0]
 
@@ -61,11 +69,11 @@ def begun(problem: Problem, table: NoFitTable, spots: tuple[Spot, ...], seed: in
     place[:pieces] = [(spot.x, spot.y) for spot in spots]
     lie = Lie(form, way, place, np.ones((everything,) * 2), np.zeros((everything,) * 2))
     length = far_end(problem, spots)
-    # Room for every lattice of places: as long as the first lay, as wide as the cloth.
+    # Room for every lattice of places, at the greatest length a run may begin with.
     width = float(board.span[:, 1].max() - board.span[:, 0].min())
     steps = board.step[board.step > 0.0]
     cell = min([board.cell, *steps])
-    shape = int(width / cell) + 4, int(min(length, problem.limit) / cell) + 4
+    shape = int(width / cell) + 4, int(1.1 * length / cell) + 8
     random = np.random.default_rng(seed)
     island = Island(
         problem,
@@ -77,6 +85,7 @@ def begun(problem: Problem, table: NoFitTable, spots: tuple[Spot, ...], seed: in
         length,
         (way.copy(), place[:pieces].copy()),
         length,
+        reached=length,
         kept=KEPT[seed % len(KEPT)],
     )
     _slide(island)
@@ -95,14 +104,11 @@ def spots_of(island: Island) -> tuple[Spot, ...]:
 
 
 def taken_over(island: Island, spots: tuple[Spot, ...]) -> None:
-    """Go on from a shorter lay that was found elsewhere."""
+    """Know a shorter lay that was found elsewhere; the run that goes on is not disturbed."""
     board = island.table.board
     way = np.array([board.ways[i] + spot.way for i, spot in enumerate(spots)], np.int64)
-    place = np.array([(spot.x, spot.y) for spot in spots])
-    island.best = (way, place)
+    island.best = way, np.array([(spot.x, spot.y) for spot in spots])
     island.length = far_end(island.problem, spots)
-    _put(island, way, place)
-    _shorten(island)
 
 
 def advanced(island: Island) -> bool:
@@ -115,37 +121,61 @@ def advanced(island: Island) -> bool:
         island.chance, island.sums, island.kept,
     )  # fmt: skip
     island.moves += tried + PROGRAMME
+    before = island.length
     if _slide(island):
         _shorten(island)
-        return True
+        return island.length < before
     _keep(island, loss)
-    _disturb(island)
+    island.failures += 1
+    if island.failures > MOST_FAILURES:
+        _begin_anew(island)
+    else:
+        _disturb(island)
     return False
 
 
 def _slide(island: Island) -> bool:
-    """Slide the pieces together exactly; whether that gave the shortest lay yet."""
+    """Slide the pieces together exactly; whether that gave the shortest lay of this run."""
     table, lie = island.table, island.lie
     done = compacted(table, lie.form, lie.place, island.problem.limit, island.problem.taken)
     width = float(table.board.span[:, 1].max() - table.board.span[:, 0].min())
-    if done.overlap > 2.0 * SLIP * width or done.length >= island.length * (1.0 - 1e-6):
+    if done.overlap > 2.0 * SLIP * width or done.length >= island.reached * (1.0 - 1e-6):
         return False
-    pieces = len(island.problem.parts)
     lie.place[:] = done.place
-    island.best = lie.way.copy(), done.place[:pieces].copy()
-    island.length = done.length
+    island.reached = done.length
+    if done.length < island.length * (1.0 - 1e-6):
+        island.best = lie.way.copy(), done.place[: len(island.problem.parts)].copy()
+        island.length = done.length
     return True
+
+
+def _begin_anew(island: Island) -> None:
+    """Begin another run: by turns from the shortest lay a little longer, or quite shuffled."""
+    island.runs += 1
+    way, place = island.best
+    _put(island, way, place)
+    pieces = len(way)
+    thorough = island.runs % 2 == 1
+    for _ in range(pieces if thorough else max(2, pieces // 6)):
+        _exchange(island, np.ones(pieces))
+    looser = LOOSER[0] if thorough else LOOSER[1]
+    island.reached = min(island.length * looser, island.problem.limit)
+    island.target = island.reached
+    island.failures = 0
+    island.failed.clear()
+    _clamp(island)
 
 
 def _shorten(island: Island) -> None:
     """Try for a shorter length: what lies beyond a chance cut moves towards the cut end."""
     island.failed.clear()
-    target = island.length * (1.0 - SHORTER)
-    cut = island.random.random() * island.length
+    island.failures = 0
+    target = island.reached * (1.0 - SHORTER)
+    cut = island.random.random() * island.reached
     place = island.lie.place
     pieces = len(island.problem.parts)
     beyond = place[:pieces, 0] > cut
-    place[:pieces, 0][beyond] -= island.length - target
+    place[:pieces, 0][beyond] -= island.reached - target
     island.target = target
     _clamp(island)
 
@@ -195,13 +225,19 @@ def _disturb(island: Island) -> None:
     )
     _, way, place = island.failed[rank]
     _put(island, way, place)
-    board, lie = island.table.board, island.lie
-    box = board.box[lie.form[: len(way)]]
-    size = box[:, 2:] - box[:, :2]
-    area = np.prod(size, axis=1)
-    if len(way) > 1:
-        i, j = island.random.choice(len(way), 2, replace=False, p=area / area.sum())
-        middle = (box[:, :2] + box[:, 2:]) / 2 + lie.place[: len(way)]
-        lie.place[i] += middle[j] - middle[i]
-        lie.place[j] += middle[i] - middle[j]
+    box = island.table.board.box[island.lie.form[: len(way)]]
+    _exchange(island, np.prod(box[:, 2:] - box[:, :2], axis=1))
     _clamp(island)
+
+
+def _exchange(island: Island, weight: Array) -> None:
+    """Let two pieces, chosen by weight, change places."""
+    board, lie = island.table.board, island.lie
+    pieces = len(weight)
+    if pieces < 2:
+        return
+    box = board.box[lie.form[:pieces]]
+    i, j = island.random.choice(pieces, 2, replace=False, p=weight / weight.sum())
+    middle = (box[:, :2] + box[:, 2:]) / 2 + lie.place[:pieces]
+    lie.place[i] += middle[j] - middle[i]
+    lie.place[j] += middle[i] - middle[j]

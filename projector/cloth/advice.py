@@ -1,0 +1,142 @@
+"""What would save cloth: other widths, flat or folded, a seam, another style; from real lays.
+
+Every line comes of a search of its own with the same seed and amount of work. A difference of
+less than about 1 % is within what another seed would change.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from drafting.piece import Piece
+from projector.cloth.autolayout import arrange
+from projector.cloth.cloth import Cloth
+from projector.cloth.layout import Layout, piece_key
+from projector.cloth.shapes import lay_shape, wanted_copies
+from projector.cloth.shrinkage import allowed_for
+from projector.cloth.yardage import bought_length, efficiency, used_length
+from projector.errors import ProjectorError
+
+__all__ = ["SEAM", "WIDTHS", "Choice", "advised", "left_over", "with_centre_seam"]
+
+WIDTHS = (900.0, 1150.0, 1400.0, 1500.0, 1600.0)
+"""Widths cloth is sold in, mm (from memory)."""
+SEAM = 10.0
+"""Allowance of a seam that takes the place of a fold, mm (common practice, no source)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One way to cut the job.
+
+    Parameters
+    ----------
+    what
+        In words.
+    length, bought
+        What the lay takes and what is bought in the shop's steps, mm; None where the pieces
+        found no place.
+    cloth_area
+        Cloth bought, m2: for comparing widths when cloth is priced by its area.
+    used
+        Part of the cloth that is pieces, 0 to 1.
+    """
+
+    what: str
+    length: float | None
+    bought: float | None
+    cloth_area: float | None
+    used: float | None
+
+
+def advised(
+    layout: Layout,
+    redrafts: Mapping[str, Callable[[], tuple[Piece, ...]]] | None = None,
+    widths: tuple[float, ...] = WIDTHS,
+    seed: int = 0,
+    budget: int = 6,
+    step: float = 100.0,
+) -> Iterator[Choice]:
+    """The job as it is, then each other way to cut it, one after another as they are found.
+
+    `redrafts` names other styles and drafts their pieces, not yet enlarged for shrinkage.
+    `step` is the shop's step of length, mm. Locked placements are not kept.
+    """
+    cloth, pieces = layout.cloth, layout.pieces
+    yield _tried("as it is", cloth, pieces, seed, budget, step)
+    if cloth.outline is None:
+        for width in widths:
+            if width != cloth.width:
+                other = replace(cloth, width=width)
+                yield _tried(f"{width / 10:g} cm wide", other, pieces, seed, budget, step)
+        other = replace(cloth, folded=not cloth.folded)
+        yield _tried(
+            "laid " + ("flat" if cloth.folded else "folded"), other, pieces, seed, budget, step
+        )
+    if any(piece.fold_edge is not None for piece in pieces):
+        seamed = tuple(with_centre_seam(piece) for piece in pieces)
+        yield _tried("with a centre seam", cloth, seamed, seed, budget, step)
+    for what, redraft in (redrafts or {}).items():
+        try:
+            made = tuple(allowed_for(p, cloth) for p in redraft() if p.cloth == cloth.name)
+        except ValueError:
+            yield Choice(f"{what} (cannot be drafted)", None, None, None, None)
+            continue
+        yield _tried(what, cloth, made, seed, budget, step)
+
+
+def _tried(
+    what: str, cloth: Cloth, pieces: tuple[Piece, ...], seed: int, budget: int, step: float
+) -> Choice:
+    try:
+        laid = arrange(Layout(replace(cloth, length=None), pieces), seed, budget)
+    except ProjectorError:
+        return Choice(what, None, None, None, None)
+    length = used_length(laid)
+    bought = bought_length(length, step)
+    return Choice(what, length, bought, bought * cloth.width / 1e6, efficiency(laid))
+
+
+def with_centre_seam(piece: Piece) -> Piece:
+    """The piece cut as a left and a right half with a seam where its fold was."""
+    if piece.fold_edge is None:
+        return piece
+    edges = tuple(
+        replace(edge, role="seam", allowance=SEAM) if edge.name == piece.fold_edge else edge
+        for edge in piece.edges
+    )
+    return replace(piece, edges=edges, fold_edge=None, count=2 * piece.count, paired=True)
+
+
+def left_over(layout: Layout, seed: int = 0, budget: int = 6) -> tuple[str, ...]:
+    """Pieces to leave out so that the others fit the cloth there is; empty when all fit.
+
+    One after another, the smallest piece whose absence is enough is left out; when no single
+    one is, the largest goes first. Raises `ProjectorError` when nothing fits at all.
+    """
+    pieces = [piece for piece, copy in wanted_copies(layout) if copy == 0]
+    pieces.sort(key=lambda piece: lay_shape(piece, layout.cloth).area * piece.count)
+    out: list[str] = []
+    while not _fits(layout, pieces, seed, budget):
+        if len(pieces) < 2:
+            raise ProjectorError(
+                f"cloth {layout.cloth.name!r}: not one piece fits; use a larger piece of cloth"
+            )
+        for k in range(len(pieces)):
+            if _fits(layout, pieces[:k] + pieces[k + 1 :], seed, budget):
+                break
+        else:
+            k = len(pieces) - 1
+        out.append(piece_key(pieces.pop(k)))
+    return tuple(out)
+
+
+def _fits(layout: Layout, pieces: list[Piece], seed: int, budget: int) -> bool:
+    names = {piece_key(piece) for piece in pieces}
+    kept = tuple(p for p in layout.placements if p.locked and p.piece in names)
+    try:
+        arrange(Layout(layout.cloth, tuple(pieces), kept), seed, budget)
+    except ProjectorError:
+        return False
+    return True
