@@ -138,7 +138,7 @@ def screen_board(
     return Board(columns, rows, float(square), float(cell), 0 if plain else 6, origin, hole)
 
 
-def printed_board(paper: str = "A4", square: float = 25.0, number: int = 0) -> Board:
+def printed_board(paper: str = "A4", square: float = 30.0, number: int = 0) -> Board:
     """The board printed on a landscape sheet, in mm, in the middle of it, 10 mm from its edges.
 
     Boards of different `number`, 0 to 3, may lie on the table together.

@@ -19,6 +19,8 @@ __all__ = ["FEWEST_CORNERS", "Corners", "decoded", "found_corners", "grey_of", "
 
 FEWEST_CORNERS = 8
 """A homography needs four; eight leave something to judge it by."""
+FEWEST_READ = 6
+"""From so many corners whose markers can be read, the others are found beside them."""
 WORKING_SIDE = 2400
 """Markers are first looked for at no more than this many pixels a side, then in full."""
 ENOUGH = 0.5
@@ -71,13 +73,13 @@ def found_corners(photograph: Grey, board: Board, subject: str) -> Corners:
     """
     grey = grey_of(photograph, subject)
     ids, points = decoded(grey, board)
-    if len(ids) < FEWEST_CORNERS:
+    if len(ids) < FEWEST_READ:
         raise CalibrationError(
             f"{subject}: found {len(ids)} corners of the board, wanted {FEWEST_CORNERS} or more; "
             "show all of it, in focus, without glare"
         )
     ids, points = _in_one_plane(ids, points, board)
-    if len(ids) < FEWEST_CORNERS:
+    if len(ids) < FEWEST_READ:
         raise CalibrationError(
             f"{subject}: only {len(ids)} corners lie in one plane, wanted {FEWEST_CORNERS}; "
             "lay the board flat"
@@ -91,7 +93,8 @@ def decoded(grey: Grey, board: Board) -> tuple[Ids, Array]:
     best: tuple[Ids, Array] = np.zeros(0, np.int64), np.zeros((0, 2))
     first = min(1.0, WORKING_SIDE / max(grey.shape))
     # Small markers are read better larger, and in light itself: levels make white cells wider.
-    tries = [(first, False), (1.0 if first < 1.0 else 2.0, True), (1.0, False)]
+    larger = [(1.0, True), (1.0, False)] if first < 1.0 else [(2.0, True), (3.0, True)]
+    tries = [(first, False), *larger]
     wanted = int(whole_corners(board).sum())
     for scale, in_light in tries:
         small = (linear(grey) * 255.0).astype(np.uint8) if in_light else grey

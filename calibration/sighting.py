@@ -42,12 +42,14 @@ def photo_sight(
     printed: Sequence[Printed],
     focal_px: float | None = None,
     subject: str = "photograph",
+    alone: bool = True,
 ) -> PhotoSight:
     """Find the projected board, and every printed one that is there, in one photograph.
 
     The photograph is (h, w) or (h, w, 3), BGR, as the sensor took it, not turned upright.
 
-    Raises `CalibrationError` when the projected board, or every printed one, cannot be found.
+    Raises `CalibrationError` when the projected board cannot be found, or, of a photograph that
+    is `alone`, every printed one; among others it helps without.
     """
     lit = found_corners(photograph, screen, f"{subject}, projected board")
     references, missing = [], []
@@ -67,7 +69,7 @@ def photo_sight(
                 printer="printer",
             )
         )
-    if not references and missing:
+    if alone and not references and missing:
         raise missing[0]
     height, width = photograph.shape[:2]
     return PhotoSight(

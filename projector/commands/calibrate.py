@@ -95,7 +95,8 @@ def calibrate(
         sights = []
         for photo in taken:
             progress.update(task, description=f"looking at {photo.name}")
-            sight = photo_sight(photo.image, board, printed, photo.focal_px, photo.name)
+            alone = len(taken) == 1
+            sight = photo_sight(photo.image, board, printed, photo.focal_px, photo.name, alone)
             sights.append(with_references(sight, added(photo, sight)))
             progress.advance(task)
         found = joint(

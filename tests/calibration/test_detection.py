@@ -91,7 +91,7 @@ def test_a_printed_board_fits_its_sheet() -> None:
     board = printed_board("A4")
     corners = paper_corners(board)
     assert board.columns * board.square <= 297 - 20
-    assert np.allclose(np.ptp(corners, axis=0), [(board.columns - 2) * 25, (board.rows - 2) * 25])
+    assert np.allclose(np.ptp(corners, axis=0), [(board.columns - 2) * 30, (board.rows - 2) * 30])
     with pytest.raises(CalibrationError, match="choose from"):
         printed_board("foolscap")
 

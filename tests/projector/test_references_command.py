@@ -99,7 +99,7 @@ def test_what_is_typed_wrongly_is_told() -> None:
     board = screen_board((1920, 1080))
     for words, said in (
         (lambda: printed_boards(["A4", "A4", "A4"], [200.0, 200.0], 0.1, False), "2 lengths"),
-        (lambda: added_references(["A5"], "", None, board), "wanted A4, A3 or Letter"),
+        (lambda: added_references(["A5"], "", None, board), "wanted A4, A3, Letter"),
         (lambda: added_references(["A4"], "", None, board), "--hole is missing"),
         (lambda: added_references(None, "900x600", None, board), "belong together"),
         (lambda: added_references(None, "900", ["1,1 2,2 3,3 4,4"], board), "WIDTHxHEIGHT"),
