@@ -166,7 +166,7 @@ def _commands(session: Session, known: Known, area: Area, frame: Frame) -> list[
                 ("search:begin", "Search for a shorter lay", able, "Runs for a minute at most"),
                 ("search:undo", "Undo the search", undo_able, "Back to the lay before it"),
                 ("lay:tidy", "Tidy", bool(layout.placements),
-                 "Push every loose piece towards the cut end as far as it goes"),
+                 "The chosen piece slides home; with none chosen every loose one moves up"),
                 ("lay:rest", "Lay the rest", left, "Lay what is missing, and leave what lies"),
             ),
             columns(upper, 4, frame.px(8)), strict=True,

@@ -119,6 +119,8 @@ class Errands:
             view, self._news = told(view, self._news, "stop"), ""
         if self._stage is not None and not self._stage.open:
             self._stage, view = None, told(view, "the stage is dark")
+            if session.wants_calibration:
+                view = told(replace(view, place="table"), "choose a route to calibrate again")
         view = self._table.news(view, self._folder)
         lays, message = self._laying.news(session.layout)
         return (told(view, message) if message else view), lays
@@ -199,7 +201,10 @@ class Errands:
                 before = self._laying.before
                 return view, () if before is None else (Replace(before),)
             case "lay tidy":
-                return told(view, ""), (Replace(tidied(session.layout)),)
+                after = tidied(session.layout, session.selection)
+                if after == session.layout:
+                    return told(view, "nothing could be moved closer"), ()
+                return told(view, ""), (Replace(after),)
             case "lay rest":
                 return told(view, ""), (Replace(rest_laid(session.layout)),)
             case "light":

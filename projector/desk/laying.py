@@ -11,9 +11,10 @@ from shapely.affinity import translate
 
 from projector.cloth import search_process
 from projector.cloth.autolayout import arrange
-from projector.cloth.clearance import usable_area
+from projector.cloth.clearance import usable_area, violations
 from projector.cloth.layout import Layout, piece_of
 from projector.cloth.shapes import lies_on_fold, placed_shape
+from projector.cloth.tidying import tidied as slid_home
 from projector.desk.view import Search
 from projector.stage.commands import Replace
 
@@ -103,12 +104,21 @@ def rest_laid(layout: Layout) -> Layout:
     return replace(layout, placements=placements)
 
 
-def tidied(layout: Layout) -> Layout:
-    """The lay with every loose piece pushed towards the cut end, then towards the fold.
+def tidied(layout: Layout, chosen: int | None) -> Layout:
+    """The lay with the chosen piece slid out of overlap and snugly to its neighbours.
 
-    Each goes as far as it stays clear of the rest and on the cloth; a piece that is not clear to
-    begin with stays where it is. Locked and cut pieces stay, and so does the grain.
+    Without one, every loose piece is pushed towards the cut end, then towards the fold, unless
+    that would break a rule that the lay keeps now, such as the match of stripes.
     """
+    if chosen is not None and chosen < len(layout.placements):
+        return slid_home(layout, chosen)
+    pushed = _pushed(layout)
+    return layout if len(violations(pushed)) > len(violations(layout)) else pushed
+
+
+def _pushed(layout: Layout) -> Layout:
+    """Each goes as far as it stays clear of the rest and on the cloth; a piece that is not clear
+    to begin with stays where it is. Locked and cut pieces stay, and so does the grain."""
     cloth = layout.cloth
     placements = list(layout.placements)
     shapes = [placed_shape(layout, placed) for placed in placements]

@@ -196,14 +196,7 @@ def test_a_piece_is_dragged_turned_ticked_and_kept(choir: Path) -> None:
     assert read_job(choir).lays[0].placements == after.placements
 
 
-def test_the_lay_commands_leave_a_legal_lay(choir: Path) -> None:
-    desk, session = desk_with(choir)
-    end = play(desk, session, wait, *click("place:cloth"), *click("lay:rest"), *click("lay:tidy"))
-    assert len(end.past) == 2
-    assert not missing(end.layout) and not violations(end.layout)
-
-
-def test_a_search_shows_shorter_lays_and_is_undone_in_one_step(choir: Path) -> None:
+def laid_apart(choir: Path) -> None:
     job = read_job(choir)
     whole = arrange(layout_of(job, pieces_of(job)), budget=1)
     apart = tuple(  # half as much cloth again between the pieces: any search finds a shorter lay
@@ -211,6 +204,18 @@ def test_a_search_shows_shorter_lays_and_is_undone_in_one_step(choir: Path) -> N
         for p in whole.placements
     )
     write_job(choir, with_layout(job, replace(whole, placements=apart)))
+
+
+def test_tidying_moves_pieces_up_and_leaves_a_legal_lay(choir: Path) -> None:
+    laid_apart(choir)
+    desk, session = desk_with(choir)
+    end = play(desk, session, wait, *click("place:cloth"), *click("lay:tidy"))
+    assert len(end.past) == 1 and used_length(end.layout) < 0.8 * used_length(session.layout)
+    assert not missing(end.layout) and not violations(end.layout)
+
+
+def test_a_search_shows_shorter_lays_and_is_undone_in_one_step(choir: Path) -> None:
+    laid_apart(choir)
     desk, session = desk_with(choir)
     began: list[Session] = []
 
