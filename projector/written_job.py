@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from drafting.drawing import Drawing, scaled
 from drafting.errors import DraftingError
@@ -85,6 +85,9 @@ def written_job(
     made = []
     for name, drawing in _drawings(job, pieces, what):
         made.append(_as_file(name, drawing, kind, paper, SCALES[scale], overlap))
+    if kind == "svg" and what == "pieces" and any(p.corners or any(p.shrinkage) for p in pieces):
+        told = "rules of corners and shrinkage are not written; the cutting line shows them"
+        made = [replace(file, left_out=(told,)) for file in made]
     return tuple(made)
 
 

@@ -13,6 +13,7 @@ import logging
 import math
 import unicodedata
 from collections.abc import Iterable, Sequence
+from typing import Any
 
 import ezdxf
 from ezdxf.document import Drawing as Document
@@ -20,11 +21,11 @@ from ezdxf.layouts import BlockLayout
 
 from drafting.allowance import cutting_line, notch_lines
 from drafting.curves import Segment, flattened
-from drafting.drawing import Curve, Drawing, Polyline, Words, around
+from drafting.drawing import Curve, Data, Drawing, Polyline, Words, around
 from drafting.edge import end_of, flattened_edge, start_of
 from drafting.errors import DraftingError
-from drafting.exchange.piece_drawing import title_of
-from drafting.marks import Drill, InnerLine
+from drafting.exchange.piece_drawing import edge_data, notch_data, piece_data, title_of
+from drafting.marks import Drill, InnerLine, Label
 from drafting.piece import Piece, edge_named, grain_of
 from drafting.plane import Motion, Point
 
@@ -33,6 +34,8 @@ __all__ = ["LAYERS", "TOLERANCE", "drawing_dxf", "left_out", "written", "written
 logging.getLogger("ezdxf").setLevel(logging.ERROR)
 
 TOLERANCE = 0.02
+APPLICATION = "SHEARLIGHT"
+"""The name under which what plain DXF cannot carry goes beside an entity, as extended data."""
 GAP = 30.0
 DOUBLE_NOTCH = 3.0
 LAYERS = {
@@ -111,37 +114,36 @@ def drawing_dxf(drawing: Drawing) -> bytes:
 
 def left_out(piece: Piece) -> tuple[str, ...]:
     """What of this piece the format cannot carry, one sentence each."""
-    told = [
-        f"curves are written as lines within {TOLERANCE} mm",
-        "names, roles and allowances of edges are not written; the two lines are",
-    ]
-    if any(getattr(mark, "name", "") for mark in piece.marks):
-        told.append("names of notches, drill holes and inner lines are not written")
+    told = [f"curves are written as lines within {TOLERANCE} mm"]
+    if any(isinstance(mark, Label) for mark in piece.marks):
+        told.append("labels of the worker's own are not written; name, size and cloth are")
+    if piece.corners or any(piece.shrinkage):
+        told.append("rules of corners and shrinkage are not written; the cutting line shows them")
     words = (piece.name, piece.size, piece.cloth)
     if any(_ascii(word) != word for word in words):
-        told.append("letters beyond ASCII are written by their plain letters")
-    if piece.turns_freely:
-        told.append("that the piece may be turned freely is not written")
+        told.append("letters beyond ASCII are written by their plain letters in the texts")
     return tuple(told)
 
 
 def _document() -> Document:
     document = ezdxf.new("R12")
+    document.appids.add(APPLICATION)
     document.header["$MEASUREMENT"] = 1
     return document
 
 
 def _fill(block: BlockLayout, piece: Piece) -> None:
     outline = cutting_line(piece, TOLERANCE)
-    _polyline(block, outline, "boundary", close=True)
+    _beside(_polyline(block, outline, "boundary", close=True), piece_data(piece))
     for edge in piece.edges:
-        _polyline(block, flattened_edge(edge, TOLERANCE), "sew line")
+        _beside(_polyline(block, flattened_edge(edge, TOLERANCE), "sew line"), edge_data(edge))
     for notch, seam, cut in notch_lines(piece):
         aside = Point(0.0, 0.0)
         if notch.kind == "double" and seam != cut:
             aside = DOUBLE_NOTCH * (cut - seam).unit.left
         for shift in (aside, -aside) if notch.kind == "double" else (aside,):
-            block.add_point(_pair(cut + shift), {"layer": LAYERS["notch"]})
+            point = block.add_point(_pair(cut + shift), {"layer": LAYERS["notch"]})
+            _beside(point, notch_data(notch))
             if seam != cut:
                 _line(block, seam + shift, cut + shift, "notch")
     if piece.fold_edge is not None:
@@ -149,12 +151,14 @@ def _fill(block: BlockLayout, piece: Piece) -> None:
         _line(block, start_of(fold), end_of(fold), "mirror")
     grain = grain_of(piece)
     if grain is not None:
-        _line(block, grain.start, grain.end, "grain")
+        _beside(_line(block, grain.start, grain.end, "grain"), (("grain", "up"),))
     for mark in piece.marks:
         if isinstance(mark, Drill):
-            block.add_point(_pair(mark.point), {"layer": LAYERS["drill"]})
+            point = block.add_point(_pair(mark.point), {"layer": LAYERS["drill"]})
+            _beside(point, (("drill", mark.name),))
         elif isinstance(mark, InnerLine):
-            _polyline(block, _flat(mark.segments), "internal")
+            drawn = _polyline(block, _flat(mark.segments), "internal")
+            _beside(drawn, (("line", mark.name),))
     _annotate(block, piece, outline)
 
 
@@ -190,12 +194,17 @@ def _pairs(points: Iterable[Point]) -> list[tuple[float, float]]:
     return [_pair(point) for point in points]
 
 
-def _polyline(block: BlockLayout, points: Sequence[Point], layer: str, close: bool = False) -> None:
-    block.add_polyline2d(_pairs(points), close=close, dxfattribs={"layer": LAYERS[layer]})
+def _beside(entity: Any, data: Data) -> None:
+    """Extended data: what no line can carry, "key=value" each; other programs pass it over."""
+    entity.set_xdata(APPLICATION, [(1000, f"{key}={value}"[:250]) for key, value in data])
 
 
-def _line(block: BlockLayout, start: Point, end: Point, layer: str) -> None:
-    block.add_line(_pair(start), _pair(end), {"layer": LAYERS[layer]})
+def _polyline(block: BlockLayout, points: Sequence[Point], layer: str, close: bool = False) -> Any:
+    return block.add_polyline2d(_pairs(points), close=close, dxfattribs={"layer": LAYERS[layer]})
+
+
+def _line(block: BlockLayout, start: Point, end: Point, layer: str) -> Any:
+    return block.add_line(_pair(start), _pair(end), {"layer": LAYERS[layer]})
 
 
 def _text(
@@ -241,4 +250,4 @@ def _bytes(document: Document, points: Sequence[Point]) -> bytes:
     # Release 12 had no unit yet; readers skip header names they do not know.
     units = "  9\n$INSUNITS\n 70\n     4\n"
     head, mark, rest = target.getvalue().partition("HEADER\n")
-    return (head + mark + units + rest).encode("ascii")
+    return (head + mark + units + rest).encode("ascii", errors="dxfreplace")

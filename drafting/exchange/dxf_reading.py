@@ -19,19 +19,18 @@ import ezdxf
 from ezdxf import colors as dxf_colours
 from ezdxf import path as dxf_path
 from ezdxf import recover
+from ezdxf.lldxf.encoding import decode_dxf_unicode
 
 from drafting.drawing import Data
 from drafting.errors import DraftingError
 from drafting.exchange.arcs import steps_of_arc
+from drafting.exchange.dxf import APPLICATION
 from drafting.exchange.dxf_guard import guarded_blocks, guarded_text
 from drafting.exchange.linework import MOST_POINTS, Chain, Lettering, Linework, Spot, Stroke
 from drafting.exchange.splines import add_spline
 from drafting.plane import Point
 
-__all__ = ["APPLICATION", "UNITS", "dxf_linework"]
-
-APPLICATION = "SHEARLIGHT"
-"""The name under which what plain DXF cannot carry goes beside an entity, as extended data."""
+__all__ = ["UNITS", "dxf_linework"]
 
 UNITS = {
     1: ("inches", 25.4), 2: ("feet", 304.8), 4: ("millimetres", 1.0), 5: ("centimetres", 10.0),
@@ -268,6 +267,10 @@ def _told(entity: Any) -> Data:
     """The pairs that were written beside an entity as extended data, "key=value" each."""
     if not entity.has_xdata(APPLICATION):
         return ()
-    texts = [str(tag.value) for tag in entity.get_xdata(APPLICATION) if tag.code == 1000]
+    texts = [
+        decode_dxf_unicode(str(tag.value))
+        for tag in entity.get_xdata(APPLICATION)
+        if tag.code == 1000
+    ]
     pairs = (text.partition("=") for text in texts)
     return tuple((key, value) for key, mark, value in pairs if mark)

@@ -27,15 +27,19 @@ from drafting.drawing import (
     grown,
     moved_mark,
 )
-from drafting.edge import Edge, end_of, start_of
+from drafting.edge import Edge, edge_length, end_of, start_of, tangent_along
 from drafting.errors import DraftingError
-from drafting.marks import Drill, Grain, InnerLine, Label
-from drafting.piece import Piece, grain_of, seam_polygon
+from drafting.marks import Drill, Grain, InnerLine, Label, Notch
+from drafting.piece import Piece, edge_named, grain_of, seam_polygon
 from drafting.plane import Motion, Point, midpoint
 
 __all__ = [
     "LAYERS",
+    "LETTER",
+    "edge_data",
     "nested_drawing",
+    "notch_data",
+    "piece_data",
     "piece_drawing",
     "piece_layers",
     "pieces_drawing",
@@ -46,6 +50,7 @@ LAYERS = ("cutting line", "seam line", "notches", "grain", "inner lines", "words
 TOLERANCE = 0.02
 MARGIN = 10.0
 LETTER = 9.0
+INWARD = 4.0
 
 CUTTING = Pen(0.7)
 SEAM = Pen(0.35, INK, (5.0, 2.0))
@@ -130,7 +135,9 @@ def piece_layers(piece: Piece) -> tuple[Layer, ...]:
     inner: list[Mark] = []
     for mark in piece.marks:
         if isinstance(mark, InnerLine):
-            inner.append(Curve(mark.segments, INNER, name=f"line {mark.name}"))
+            inner.append(
+                Curve(mark.segments, INNER, name=f"line {mark.name}", data=(("line", mark.name),))
+            )
         elif isinstance(mark, Drill):
             inner += _cross(mark)
     label = next((mark for mark in piece.marks if isinstance(mark, Label)), None)
@@ -166,33 +173,48 @@ def _corner(box: Box, far: bool) -> Point:
     return Point(box.right, box.top) if far else Point(box.left, box.bottom)
 
 
-def _cutting_line(piece: Piece, pen: Pen) -> Polyline:
-    data = [("piece", piece.name), ("count", str(piece.count)), ("cloth", piece.cloth)]
+def piece_data(piece: Piece) -> Data:
+    """What the cutting line carries for machines: name, count, cloth and what is not usual."""
+    data: Data = (("piece", piece.name), ("count", str(piece.count)), ("cloth", piece.cloth))
     if piece.size:
-        data.append(("size", piece.size))
+        data = (*data, ("size", piece.size))
     if piece.paired:
-        data.append(("paired", "yes"))
+        data = (*data, ("paired", "yes"))
     if piece.turns_freely:
-        data.append(("turns-freely", "yes"))
+        data = (*data, ("turns-freely", "yes"))
+    return data
+
+
+def edge_data(edge: Edge) -> Data:
+    """What a seam line carries for machines."""
+    return (("edge", edge.name), ("role", edge.role), ("allowance", f"{edge.allowance:.6g}"))
+
+
+def notch_data(notch: Notch) -> Data:
+    """What a notch carries for machines."""
+    data: Data = (("edge", notch.edge), ("along", f"{notch.along:.4f}"), ("kind", notch.kind))
+    return (*data, ("notch", notch.name)) if notch.name else data
+
+
+def _cutting_line(piece: Piece, pen: Pen) -> Polyline:
     outline = cutting_line(piece, TOLERANCE)
-    return Polyline(outline, pen, closed=True, name="cutting line", data=tuple(data))
+    return Polyline(outline, pen, closed=True, name="cutting line", data=piece_data(piece))
 
 
 def _edge(edge: Edge) -> Curve:
-    data = (("edge", edge.name), ("role", edge.role), ("allowance", f"{edge.allowance:g}"))
     pen = FOLD if edge.role == "fold" else SEAM
-    return Curve(edge.segments, pen, name=f"edge {edge.name}", data=data)
+    return Curve(edge.segments, pen, name=f"edge {edge.name}", data=edge_data(edge))
 
 
 def _notches(piece: Piece, pen: Pen) -> list[Mark]:
     """One line for a single notch; two, 6 mm apart, for a double one."""
     lines: list[Mark] = []
     for notch, seam, cut in notch_lines(piece):
-        if seam == cut:
-            continue
-        data: Data = (("edge", notch.edge), ("along", f"{notch.along:.4f}"), ("kind", notch.kind))
-        if notch.name:
-            data = (*data, ("notch", notch.name))
+        if seam == cut:  # without an allowance it is cut inward
+            edge = edge_named(piece, notch.edge)
+            along = min(notch.along, edge_length(edge))
+            seam = cut + INWARD * tangent_along(edge, along).left
+        data = notch_data(notch)
         aside = 3.0 * (cut - seam).unit.left
         for shift in (aside, -aside) if notch.kind == "double" else (Point(0.0, 0.0),):
             name = f"notch {len(lines) + 1}"
@@ -203,13 +225,17 @@ def _notches(piece: Piece, pen: Pen) -> list[Mark]:
 def _cross(drill: Drill) -> list[Mark]:
     x, y = Point(3.0, 0.0), Point(0.0, 3.0)
     name = f"drill {drill.name}".strip()
-    return [Polyline((drill.point - arm, drill.point + arm), NOTCH, name=name) for arm in (x, y)]
+    data = (("drill", drill.name),)
+    ends = [(drill.point - arm, drill.point + arm) for arm in (x, y)]
+    return [Polyline(pair, NOTCH, name=name, data=data) for pair in ends]
 
 
 def _arrow(grain: Grain) -> list[Mark]:
     """A double-headed arrow, as the trade draws the grain."""
     along = (grain.end - grain.start).unit
-    marks: list[Mark] = [Curve((Line(grain.start, grain.end),), GRAIN, name="grain")]
+    marks: list[Mark] = [
+        Curve((Line(grain.start, grain.end),), GRAIN, name="grain", data=(("grain", "up"),))
+    ]
     for tip, back in ((grain.start, along), (grain.end, -along)):
         barbs = (tip + 9.0 * back + 4.0 * back.left, tip, tip + 9.0 * back - 4.0 * back.left)
         marks.append(Polyline(barbs, GRAIN, name="grain head"))

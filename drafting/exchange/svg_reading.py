@@ -43,6 +43,7 @@ _PARTS_AN_INCH = {"mm": 25.4, "cm": 2.54, "in": 1.0, "pt": 72.0, "pc": 6.0}
 @dataclass(slots=True)
 class _Found:
     scale: float
+    origin_px: tuple[float, float] = (0.0, 0.0)
     strokes: list[Stroke] = field(default_factory=list)
     words: list[Lettering] = field(default_factory=list)
     points: int = 0
@@ -81,7 +82,7 @@ def svg_linework(content: bytes, dots_an_inch: float = DOTS_AN_INCH) -> Linework
         page = svgelements.SVG.parse(
             io.BytesIO(content), reify=True, ppi=dots_an_inch, width=width, height=height
         )
-        found = _Found(25.4 / dots_an_inch)
+        found = _Found(25.4 / dots_an_inch, _origin(page))
         _walk(page, "", found)
     except DraftingError:
         raise
@@ -146,6 +147,18 @@ def _pixels(text: str, dots: float) -> float | None:
     return float(match[1]) * dots / _PARTS_AN_INCH.get((match[2] or "").lower(), dots)
 
 
+def _origin(page: Any) -> tuple[float, float]:
+    """Where the file's own origin lies on the page, pixels: its view box may be elsewhere."""
+    known = (each.values.get("viewport_transform") for each in page.elements())
+    place = svgelements.Point(0, 0) * svgelements.Matrix(next(filter(None, known), ""))
+    return (float(place.x), float(place.y))
+
+
+def _at(found: _Found, x: float, y: float) -> Point:
+    left, top = found.origin_px
+    return Point((x - left) * found.scale, (top - y) * found.scale)
+
+
 def _walk(group: Any, layer: str, found: _Found) -> None:
     for element in group:
         if isinstance(element, svgelements.ClipPath | svgelements.Pattern):
@@ -164,7 +177,7 @@ def _add_words(element: Any, layer: str, found: _Found) -> None:
     place = svgelements.Point(element.x, element.y) * element.transform
     text = " ".join(str(element.text or "").split())
     if text:
-        point = Point(place.x * found.scale, -place.y * found.scale)
+        point = _at(found, place.x, place.y)
         found.words.append(Lettering(point, text, layer))
 
 
@@ -194,7 +207,7 @@ def _chains(path: Any, found: _Found) -> Iterator[tuple[Chain, bool]]:
     chain, closed = Chain(), False
 
     def at(point: Any) -> Point:
-        return Point(point.x * found.scale, -point.y * found.scale)
+        return _at(found, point.x, point.y)
 
     for part in path:
         found.points += 1

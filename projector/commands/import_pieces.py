@@ -57,6 +57,7 @@ def import_pieces(
     from drafting.exchange.linework import chosen, grown_by
     from drafting.exchange.outlines import outlines
     from drafting.exchange.scale_square import scale_by_square, without_squares
+    from drafting.exchange.stated_pieces import stated_pieces
     from drafting.units import parsed_length
     from projector.commands.import_saying import said_of, show_linework, unit_of
     from projector.errors import ProjectorError
@@ -88,7 +89,8 @@ def import_pieces(
     if not picked:
         raise ProjectorError(f"{file}: no closed outline; see the open ends with --look")
     title = name or file.stem
-    pieces = tuple(
+    stated = () if outline or layer or colour or name else stated_pieces(read)
+    pieces = stated or tuple(
         completed(
             each,
             said_of(

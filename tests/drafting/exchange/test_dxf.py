@@ -76,4 +76,4 @@ def test_any_drawing_is_written_layer_by_layer() -> None:
 
 def test_what_is_lost_is_said() -> None:
     told = " ".join(left_out(replace(PIECE, name="Ärmel")))
-    assert "allowances" in told and "ASCII" in told
+    assert "curves" in told and "ASCII" in told
