@@ -8,8 +8,9 @@ from collections.abc import Sequence
 from drafting.errors import DraftingError
 from drafting.exchange.dxf_reading import dxf_linework
 from drafting.exchange.linework import Linework
-from drafting.exchange.pdf_reading import pdf_linework
+from drafting.exchange.pdf_reading import pdf_linework, pdf_pages
 from drafting.exchange.svg_reading import DOTS_AN_INCH, svg_linework
+from drafting.exchange.tiles import Tiles, put_together
 
 __all__ = ["kind_of", "linework_of"]
 
@@ -35,12 +36,19 @@ def linework_of(
     dots_an_inch: float = DOTS_AN_INCH,
     unit: float | None = None,
     pages: Sequence[int] = (),
+    tiles: Tiles | None = None,
 ) -> Linework:
-    """The strokes of a file; `dots_an_inch` is for SVG, `unit` for DXF, `pages` for PDF."""
+    """The strokes of a file.
+
+    `dots_an_inch` is for SVG, `unit` for DXF, `pages` and `tiles` for PDF.
+    """
     match kind_of(content):
         case "svg":
             return svg_linework(content, dots_an_inch)
         case "dxf":
             return dxf_linework(content, unit)
+        case "pdf" if tiles is not None:
+            read = put_together(pdf_pages(content, pages), tiles)
+            return Linework(read, unit="points of 1/72 inch")
         case _:
             return pdf_linework(content, pages)

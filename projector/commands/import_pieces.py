@@ -20,6 +20,9 @@ def import_pieces(
     layer: Annotated[list[str] | None, typer.Option(help="Only these layers.")] = None,
     colour: Annotated[list[str] | None, typer.Option(help="Only these colours, #rrggbb.")] = None,
     page: Annotated[list[int] | None, typer.Option(help="Only these pages of a PDF.")] = None,
+    tiles: Annotated[
+        str, typer.Option(help='Pages of a PDF are tiles: "COLUMNS OVERLAP MARGIN", as "3 10 12".')
+    ] = "",
     dots: Annotated[float, typer.Option(help="Pixels an inch of an SVG without units.")] = 96.0,
     unit: Annotated[str, typer.Option(help="One unit of a DXF: mm, cm, in.")] = "",
     test_square: Annotated[
@@ -59,14 +62,19 @@ def import_pieces(
     from drafting.exchange.scale_square import scale_by_square, without_squares
     from drafting.exchange.stated_pieces import stated_pieces
     from drafting.units import parsed_length
-    from projector.commands.import_saying import said_of, show_linework, unit_of
+    from projector.commands.import_saying import said_of, show_linework, tiles_of, unit_of
     from projector.errors import ProjectorError
     from projector.file_reading import read_linework
     from projector.files.holding import held
     from projector.files.job import read_job, write_job
 
     read = read_linework(
-        file, patience, dots_an_inch=dots, unit=unit_of(unit), pages=tuple(page or ())
+        file,
+        patience,
+        dots_an_inch=dots,
+        unit=unit_of(unit),
+        pages=tuple(page or ()),
+        tiles=tiles_of(tiles),
     )
     if test_square:
         side = parsed_length(test_square)

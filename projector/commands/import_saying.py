@@ -14,10 +14,11 @@ from drafting.edge import Role
 from drafting.exchange.completing import EdgeSaid, Said, edges_of
 from drafting.exchange.linework import Linework, layers_of, linework_box
 from drafting.exchange.outlines import Found
+from drafting.exchange.tiles import Tiles
 from drafting.units import MILLIMETRES, parsed_length
 from projector.errors import ProjectorError
 
-__all__ = ["said_of", "show_linework", "unit_of"]
+__all__ = ["said_of", "show_linework", "tiles_of", "unit_of"]
 
 _EDGE = re.compile(r"(\d+)\s*=\s*([a-z]+)(?:\s+([\d.]+\s*(?:mm|cm|in)))?(?:\s+(.+))?")
 _NOTCH = re.compile(r"(\d+)\s*=\s*([\d./ ]+\s*(?:mm|cm|in))(\s+double)?")
@@ -31,6 +32,19 @@ def unit_of(text: str) -> float | None:
     if text not in MILLIMETRES:
         raise ProjectorError(f"--unit: found {text!r}, wanted {', '.join(MILLIMETRES)}")
     return MILLIMETRES[text]
+
+
+def tiles_of(text: str) -> Tiles | None:
+    """How the tiles lie, None when nothing is said."""
+    if not text:
+        return None
+    try:
+        columns, *sizes = text.split()
+        return Tiles(int(columns), *(float(size) for size in sizes))
+    except (ValueError, TypeError) as error:
+        raise ProjectorError(
+            f'--tiles: found {text!r}, wanted columns, overlap and margin in mm, as "3 10 12"'
+        ) from error
 
 
 def said_of(

@@ -1,0 +1,83 @@
+"""The pages of a tiled PDF put together: every page shows a window, neighbours overlap."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import shapely
+
+from drafting.curves import moved
+from drafting.errors import DraftingError
+from drafting.exchange.clipping import clipped
+from drafting.exchange.linework import Stroke
+from drafting.exchange.pdf_reading import PdfPage
+from drafting.plane import Motion
+
+__all__ = ["Tiles", "put_together"]
+
+
+@dataclass(frozen=True, slots=True)
+class Tiles:
+    """How the pages lie: row by row from the top left, `columns` in each.
+
+    `margin` is the blank border of a page and `overlap` what neighbouring windows both show, mm.
+    """
+
+    columns: int
+    overlap: float = 10.0
+    margin: float = 12.0
+
+    def __post_init__(self) -> None:
+        if not (1 <= self.columns <= 100 and 0 <= self.overlap <= 100 and 0 <= self.margin <= 100):
+            raise DraftingError(
+                f"tiles of {self.columns} columns, overlap {self.overlap:g} mm, margin "
+                f"{self.margin:g} mm: wanted 1 to 100 columns and 0 to 100 mm"
+            )
+
+
+def put_together(pages: Sequence[PdfPage], tiles: Tiles) -> tuple[Stroke, ...]:
+    """The strokes of all pages in one frame, each window cut in the middle of its overlaps.
+
+    What stands at the same place of every page, such as a frame or a test square, is left out.
+    Raises `DraftingError` when the pages differ in size or the windows vanish.
+    """
+    sizes = {(round(page.width, 1), round(page.height, 1)) for page in pages}
+    if len(sizes) > 1:
+        raise DraftingError(f"tiles of {len(sizes)} different page sizes cannot be put together")
+    width, height = pages[0].width - 2 * tiles.margin, pages[0].height - 2 * tiles.margin
+    step = (width - tiles.overlap, height - tiles.overlap)
+    if min(step) <= 0.0:
+        raise DraftingError("margin and overlap leave nothing of a page; state smaller ones")
+    everywhere = _on_every_page(pages)
+    rows = -(-len(pages) // tiles.columns)
+    made: list[Stroke] = []
+    for number, page in enumerate(pages):
+        column, row = number % tiles.columns, number // tiles.columns
+        half, low = tiles.overlap / 2, tiles.margin
+        window = shapely.box(
+            low + (half if column > 0 else 0.0),
+            low + (half if row < rows - 1 else 0.0),
+            low + width - (half if column < tiles.columns - 1 else 0.0),
+            low + height - (half if row > 0 else 0.0),
+        )
+        shift = Motion(0.0, column * step[0] - low, (rows - 1 - row) * step[1] - low)
+        for stroke in page.strokes:
+            if _key(stroke) in everywhere:
+                continue
+            for part in clipped(stroke, window):
+                made.append(replace(part, segments=tuple(moved(s, shift) for s in part.segments)))
+    return tuple(made)
+
+
+def _key(stroke: Stroke) -> tuple[float, ...]:
+    ends = [(s.start.x, s.start.y, s.end.x, s.end.y) for s in stroke.segments]
+    return tuple(round(value, 2) for end in ends for value in end)
+
+
+def _on_every_page(pages: Sequence[PdfPage]) -> set[tuple[float, ...]]:
+    if len(pages) < 2:
+        return set()
+    times = Counter(key for page in pages for key in {_key(stroke) for stroke in page.strokes})
+    return {key for key, count in times.items() if count == len(pages)}
