@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
@@ -17,10 +18,14 @@ from drafting.plane import Motion
 
 __all__ = ["Tiles", "put_together"]
 
+_PLACE = re.compile(r"column (\d{1,3}) of \d+, row (\d{1,3}) of \d+")
+
 
 @dataclass(frozen=True, slots=True)
 class Tiles:
     """How the pages lie: row by row from the top left, `columns` in each.
+
+    Pages that say "column 2 of 4, row 1 of 3" are put there instead; some may be missing then.
 
     `margin` is the blank border of a page and `overlap` what neighbouring windows both show, mm.
     """
@@ -51,15 +56,15 @@ def put_together(pages: Sequence[PdfPage], tiles: Tiles) -> tuple[Stroke, ...]:
     if min(step) <= 0.0:
         raise DraftingError("margin and overlap leave nothing of a page; state smaller ones")
     everywhere = _on_every_page(pages)
-    rows = -(-len(pages) // tiles.columns)
+    places = _places(pages, tiles.columns)
+    columns, rows = (1 + max(place[k] for place in places) for k in (0, 1))
     made: list[Stroke] = []
-    for number, page in enumerate(pages):
-        column, row = number % tiles.columns, number // tiles.columns
+    for page, (column, row) in zip(pages, places, strict=True):
         half, low = tiles.overlap / 2, tiles.margin
         window = shapely.box(
             low + (half if column > 0 else 0.0),
             low + (half if row < rows - 1 else 0.0),
-            low + width - (half if column < tiles.columns - 1 else 0.0),
+            low + width - (half if column < columns - 1 else 0.0),
             low + height - (half if row > 0 else 0.0),
         )
         shift = Motion(0.0, column * step[0] - low, (rows - 1 - row) * step[1] - low)
@@ -69,6 +74,19 @@ def put_together(pages: Sequence[PdfPage], tiles: Tiles) -> tuple[Stroke, ...]:
             for part in clipped(stroke, window):
                 made.append(replace(part, segments=tuple(moved(s, shift) for s in part.segments)))
     return tuple(made)
+
+
+def _places(pages: Sequence[PdfPage], columns: int) -> list[tuple[int, int]]:
+    """Column and row of every page: as it says itself, otherwise by its turn."""
+    said = [
+        match
+        for page in pages
+        for match in [next(filter(None, (_PLACE.search(w.text) for w in page.words)), None)]
+        if match is not None
+    ]
+    if len(said) == len(pages):
+        return [(int(match[1]) - 1, int(match[2]) - 1) for match in said]
+    return [(number % columns, number // columns) for number in range(len(pages))]
 
 
 def _key(stroke: Stroke) -> tuple[float, ...]:
