@@ -12,30 +12,32 @@ the residuals show, split by cause: what would be left of the error if all other
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from calibration.adjustment import Adjusted, Judgement, Kept, Priors, adjusted, told_judgement
-from calibration.beliefs import CENTRE_STARTS, KEYSTONE_SD, priors
+from calibration.adjustment import Adjusted, Judgement, Kept, Priors, told_judgement
+from calibration.beliefs import KEYSTONE_SD, priors
 from calibration.camera import Pose
 from calibration.errors import CalibrationError
 from calibration.evidence import PhotoSight
 from calibration.homography import Array
-from calibration.judging import evidence, judged, map_with_terms
+from calibration.judging import evidence, map_with_terms
 from calibration.scene import (
-    Layout,
-    Scene,
-    arranged,
     lens_of,
     map_of,
     pose_of,
     with_bow,
-    with_lens_centre,
-    with_pose,
 )
-from calibration.starting import mirrored_pose, started
+from calibration.search import (
+    Progress,
+    centred,
+    from_all_starts,
+    likeliest,
+    settled,
+    untwinned,
+)
 from calibration.table_bow import TableBow, bow_shapes
 from calibration.table_map import TableMap
 from calibration.uncertainty import lit_grid
@@ -46,8 +48,6 @@ FEWEST = 8
 """Projected corners a photograph must show; a homography needs four."""
 WORST_RMS_PX = 3.0
 """Beyond this the boards are not on one plane, or are of another screen."""
-FOCAL_STARTS_TOLD = (1.0, 0.87, 1.15)
-FOCAL_STARTS = (1.0, 0.8, 1.25)
 USUAL_FOCAL = 0.75
 """Of the long side: between phones' main lenses and webcams (common practice, no source)."""
 SOME = KEYSTONE_SD[1]
@@ -57,8 +57,6 @@ BOW_EVIDENCE = 3.0
 """Logarithm of the odds, beyond which a bow is believed: twenty to one."""
 THROW_GUESS = 1.2
 """Height of a projector over the width it lights, when nobody taped it."""
-
-Progress = Callable[[str, float], None]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -147,19 +145,19 @@ def joint(
     told = progress or (lambda what, part: None)
     _check(photos)
     focal, known = _focal(photos)
-    best = _from_all_starts(photos, screen_size, focal, known, told)
+    best = from_all_starts(photos, screen_size, focal, known, told)
     beliefs = priors(best.scene, photos, focal, known)
     judgement = told_judgement(best.blocks)
-    best = _untwinned(best, photos, beliefs, judgement)
+    best = untwinned(best, photos, beliefs, judgement)
     told("weighing the projector's lens", 0.75)
-    best = _centred(
+    best = centred(
         best, photos, priors(best.scene, photos, focal, known, keystone_sd=SOME), judgement
     )
-    best, judgement = _settled(best, photos, beliefs, judgement)
+    best, judgement = settled(best, photos, beliefs, judgement)
     tries = [
         (best.scene, priors(best.scene, photos, focal, known, keystone_sd=sd)) for sd in KEYSTONE_SD
     ]
-    best, beliefs = _likeliest(tries, photos, judgement)
+    best, beliefs = likeliest(tries, photos, judgement)
     gain = None
     if bow or (bow is None and len(photos) >= BOW_PHOTOS):
         told("looking for a bow of the table", 0.9)
@@ -169,60 +167,17 @@ def joint(
         bowed = [
             (scene, priors(scene, photos, focal, known, frame.bow, taped, sd)) for sd in KEYSTONE_SD
         ]
-        bent, bent_beliefs = _likeliest(bowed, photos, judgement)
+        bent, bent_beliefs = likeliest(bowed, photos, judgement)
         gain = evidence(bent, bent_beliefs, judgement) - evidence(best, beliefs, judgement)
         if bow or gain > BOW_EVIDENCE:
             best, beliefs = bent, bent_beliefs
-    best, judgement = _settled(best, photos, beliefs, judgement)
+    best, judgement = settled(best, photos, beliefs, judgement)
     told("judging", 0.95)
     out = _estimate(best, photos, beliefs, judgement, gain)
     _check_view(out)
     _check_fit(out)
     told("done", 1.0)
     return out
-
-
-def _centred(
-    best: Adjusted, photos: Sequence[PhotoSight], beliefs: Priors, judgement: Judgement
-) -> Adjusted:
-    """The estimate with the projector's lens about the centre that explains most.
-
-    A lens about a centre on the one side of the picture looks much like its opposite about a centre
-    on the other. With the centre held, all else is nearly linear: it is held at several, and the
-    best two are let free.
-    """
-    held = _all_but_centre(best.scene.layout)
-    profile = [
-        adjusted(with_lens_centre(best.scene, down), photos, beliefs, judgement, held, 12)
-        for down in CENTRE_STARTS
-    ]
-    profile.sort(key=lambda found: found.cost)
-    freed = [adjusted(found.scene, photos, beliefs, judgement) for found in profile[:2]]
-    return min(freed, key=lambda found: found.cost)
-
-
-def _all_but_centre(layout: Layout) -> Kept:
-    free = np.ones(layout.count, bool)
-    free[layout.table_map.start + 10 : layout.table_map.start + 12] = False
-    return free
-
-
-def _settled(
-    best: Adjusted, photos: Sequence[PhotoSight], beliefs: Priors, judgement: Judgement
-) -> tuple[Adjusted, Judgement]:
-    """The estimate and the judgement of its corners, each by the other, in turn."""
-    for _ in range(2):
-        judgement = judged(best, beliefs, judgement)
-        best = adjusted(best.scene, photos, beliefs, judgement)
-    return best, judged(best, beliefs, judgement)
-
-
-def _likeliest(
-    tries: Sequence[tuple[Scene, Priors]], photos: Sequence[PhotoSight], judgement: Judgement
-) -> tuple[Adjusted, Priors]:
-    """The estimate under those beliefs that explain the corners best."""
-    found = [(adjusted(scene, photos, beliefs, judgement), beliefs) for scene, beliefs in tries]
-    return max(found, key=lambda pair: evidence(pair[0], pair[1], judgement))
 
 
 def _check(photos: Sequence[PhotoSight]) -> None:
@@ -245,63 +200,6 @@ def _focal(photos: Sequence[PhotoSight]) -> tuple[float, bool]:
     if known:
         return float(np.median(known)), True
     return USUAL_FOCAL * max(photos[0].photo_size), False
-
-
-def _from_all_starts(
-    photos: Sequence[PhotoSight],
-    screen_size: tuple[int, int],
-    focal: float,
-    known: bool,
-    told: Progress,
-) -> Adjusted:
-    layout: Layout = arranged(photos)
-    best: Adjusted | None = None
-    refused = CalibrationError("the photographs lead to no map")
-    starts = [
-        (focal * factor, twin)
-        for twin in (False, True)
-        for factor in (FOCAL_STARTS_TOLD if known else FOCAL_STARTS)
-    ]
-    for index, (start, twin) in enumerate(starts):
-        told("fitting", 0.7 * index / len(starts))
-        try:
-            scene = started(photos, screen_size, layout, start, twin)
-            beliefs = priors(scene, photos, focal, known)
-            found = adjusted(scene, photos, beliefs, free=_all_but_centre(layout), most_steps=25)
-        except CalibrationError as error:
-            refused = error
-            continue
-        if best is None or found.cost < best.cost:
-            best = found
-    if best is None:
-        raise refused
-    return best
-
-
-def _untwinned(
-    best: Adjusted, photos: Sequence[PhotoSight], beliefs: Priors, judgement: Judgement
-) -> Adjusted:
-    """The better of the estimate and those begun with one photograph's pose mirrored."""
-    at = lit_grid(map_of(best.scene)).mean(axis=0)
-    held = _all_but_centre(best.scene.layout)
-    for photo in range(len(photos)):
-        twin = mirrored_pose(pose_of(best.scene, photo), at)
-        only = np.zeros(best.scene.layout.count, bool)
-        only[best.scene.layout.pose(photo)] = True
-        try:
-            near = adjusted(
-                with_pose(best.scene, photo, twin), photos, beliefs, judgement, only, 10
-            )
-            back = pose_of(near.scene, photo).turn @ pose_of(best.scene, photo).turn.T
-            # Back where it was, or far worse: the rest cannot make up for that.
-            if np.trace(back) > 3.0 - 1e-4 or near.cost > 4.0 * best.cost + 400.0:
-                continue
-            other = adjusted(near.scene, photos, beliefs, judgement, held)
-        except CalibrationError:
-            continue
-        if other.cost < best.cost - 1e-3:
-            best = other
-    return best
 
 
 def _with_some_bow(table_map: TableMap, projector_height: float | None) -> TableMap:

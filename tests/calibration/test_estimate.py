@@ -11,7 +11,7 @@ from calibration.errors import CalibrationError
 from calibration.estimate import Estimate, joint
 from calibration.evidence import PhotoSight, ReferenceSight
 from calibration.projector_lens import ProjectorLens
-from calibration.rig import Rig, true_table_points
+from calibration.rig import Rig, Table, true_table_points
 from calibration.rig_scenes import random_rig, screen_grid, sheet_points, sights
 from calibration.scene import arranged, blocks, moved, with_bow
 from calibration.starting import started
@@ -137,3 +137,18 @@ def test_a_sheet_that_was_moved_in_between_is_noticed() -> None:
     other = sights(rig, screen_grid(SCREEN, 16, 9), away, 0.03, 71)
     with pytest.raises(CalibrationError, match=r"move nothing|misses the table"):
         joint((photos[0], photos[1], other[2]), SCREEN)
+
+
+def test_a_sheet_on_a_pile_is_noticed() -> None:
+    """The sheet lies 20 mm above the plane that the board is projected on."""
+    rig, photos = photographed(72, 3)
+    pile = replace(rig, table=Table(raised=20.0))
+    above = sights(pile, screen_grid(SCREEN, 16, 9), ONE, 0.03, 72)
+    mixed = [replace(p, references=q.references) for p, q in zip(photos, above, strict=True)]
+    with pytest.raises(CalibrationError, match=r"lay (everything|it) flat"):
+        joint(mixed, SCREEN)
+    # Told its height, it does no harm.
+    told = [
+        replace(p, references=tuple(replace(r, height=20.0) for r in p.references)) for p in mixed
+    ]
+    assert np.percentile(off(joint(told, SCREEN), rig), 95) < 0.25
