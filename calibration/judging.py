@@ -16,7 +16,7 @@ __all__ = ["evidence", "judged", "map_with_terms"]
 
 GROSS = 5.0
 """Multiples of the noise beyond which a corner is a mistake and is left out."""
-BOARD_TRUST, POOL_TRUST = 20.0, 10.0
+BOARD_TRUST, POOL_TRUST = 10.0, 10.0
 """Degrees of freedom: of a board's own noise against that of all boards, and of that against the
 noise told beforehand."""
 MEDIAN_SQUARE = 2.0 * np.log(2.0)
@@ -54,9 +54,12 @@ def judged(found: Adjusted, priors: Priors, before: Judgement) -> Judgement:
 
 
 def _drawn(variances: Sequence[tuple[float, float]]) -> Array:
-    """Variances with their degrees of freedom, drawn towards the whole and that towards 1."""
+    """Variances with their degrees of freedom, drawn towards the whole, or 1 if that is less."""
     ratio, freedom = np.array(variances).T
     pool = (POOL_TRUST + (ratio * freedom).sum()) / (POOL_TRUST + freedom.sum())
+    # A board of four corners has no noise of its own to show; that others are found better than was
+    # told is no reason to trust it more.
+    pool = max(pool, 1.0)
     out: Array = (BOARD_TRUST * pool + ratio * freedom) / (BOARD_TRUST + freedom)
     return out
 
