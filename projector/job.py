@@ -51,10 +51,14 @@ class Wearer:
 
 @dataclass(frozen=True, slots=True)
 class Lay:
-    """Where pieces lie on one of the job's cloths."""
+    """Where pieces lie on one of the job's cloths.
+
+    `slid` is how far the cloth had been slid along under the light when work stopped, mm.
+    """
 
     cloth: str
     placements: tuple[Placement, ...] = ()
+    slid: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,7 +178,12 @@ def drafted_layout(job: Job, layout: Layout) -> Layout:
     return Layout(cloth, pieces, kept)
 
 
-def with_layout(job: Job, layout: Layout) -> Job:
-    """The job with this layout's placements kept for its cloth."""
+def with_layout(job: Job, layout: Layout, slid: float | None = None) -> Job:
+    """The job with this layout's placements kept for its cloth.
+
+    `slid` stays as it was when it is not given.
+    """
+    if slid is None:
+        slid = next((lay.slid for lay in job.lays if lay.cloth == layout.cloth.name), 0.0)
     kept = tuple(lay for lay in job.lays if lay.cloth != layout.cloth.name)
-    return replace(job, lays=(*kept, Lay(layout.cloth.name, layout.placements)))
+    return replace(job, lays=(*kept, Lay(layout.cloth.name, layout.placements, slid)))

@@ -44,6 +44,7 @@ def light(
     from projector.stage.loop import run
     from projector.stage.sections import lit_window
     from projector.stage.session import Session
+    from projector.stage.steps import slid_by
     from projector.stage.window import StageWindow
 
     opened = OpenJob(job)
@@ -62,14 +63,21 @@ def light(
             layout = arrange(layout)
         window = lit_window(table_map)
         on_table = Motion(0.0, window[0] + left, window[1] + near)
+        slid = next((lay.slid for lay in known.lays if lay.cloth == layout.cloth.name), 0.0)
         print("\n".join(key_lines()))
+        if slid:
+            print(f"The cloth had been slid by {slid:.0f} mm; Page Up goes back")
+
+        def note(session: Session) -> None:
+            along = slid_by(on_table, session.table_from_cloth)
+            opened.note(with_layout(known, session.layout, along))
+
         with displays_open():
-            end = run(
-                Session(layout, on_table),
-                [StageWindow(table_map, display)],
-                lambda session: opened.note(with_layout(known, session.layout)),
-            )
-        opened.note(with_layout(known, end.layout))
+            first = Session(layout, on_table @ Motion(0.0, -slid, 0.0))
+            end = run(first, [StageWindow(table_map, display)], note)
+        note(end)
         opened.save()
+        if end.wants_calibration:
+            print("Calibrate afresh: see shearlight calibrate --help")
     finally:
         opened.close()

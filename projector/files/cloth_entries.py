@@ -113,7 +113,9 @@ def _polygon(entry: Entry) -> tuple[tuple[float, float], ...]:
 
 def lay_plain(lay: Lay) -> dict[str, Any]:
     """The lay as plain data: each placement's shift in mm and turn in degrees."""
-    return {"cloth": lay.cloth, "placements": [_placement_plain(p) for p in lay.placements]}
+    slid = {"slid": lay.slid} if lay.slid else {}
+    placements = [_placement_plain(p) for p in lay.placements]
+    return {"cloth": lay.cloth, **slid, "placements": placements}
 
 
 def _placement_plain(placement: Placement) -> dict[str, Any]:
@@ -144,13 +146,14 @@ def _written_turn(angle: float) -> float:
 
 def read_lay(entry: Entry) -> Lay | None:
     """The lay an entry holds; None, with the problems noted, when it holds none."""
-    fields = entry.fields(("cloth", "placements"), needed=("cloth",))
+    fields = entry.fields(("cloth", "slid", "placements"), needed=("cloth",))
+    slid = fields["slid"].number(-1e6, 1e6) if "slid" in fields else 0.0
     cloth = fields["cloth"].text() if "cloth" in fields else None
     items = fields["placements"].items() if "placements" in fields else ()
     placements = [_placement(item) for item in items]
-    if cloth is None or None in placements:
+    if cloth is None or slid is None or None in placements:
         return None
-    return Lay(cloth, tuple(p for p in placements if p is not None))
+    return Lay(cloth, tuple(p for p in placements if p is not None), slid)
 
 
 def _placement(entry: Entry) -> Placement | None:

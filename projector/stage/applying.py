@@ -193,7 +193,7 @@ def _changed(session: Session, command: do.Command) -> Session:
     placements[session.selection] = after
     layout = replace(session.layout, placements=tuple(placements))
     goes_on = isinstance(command, do.Move | do.Put | do.Turn) and not command.fresh
-    return _replaced(session, layout, None, not goes_on)
+    return _replaced(replace(session, said=""), layout, None, not goes_on)
 
 
 def _placed(session: Session, placement: Placement, command: do.Command) -> Placement:

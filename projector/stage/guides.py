@@ -126,8 +126,6 @@ def ruler_part(frame: LitFrame, ruler: Ruler) -> Part:
         frame, middle - 52.0 * side, [(told, 16.0), (typed, SMALL)], frame.ink.text
     )
     for step in range(int(size / 100.0 + 1e-6) + 1):
-        if step * 100.0 > size - 30.0 and step:
-            break
         at = ruler.start + step * 100.0 * along + 36.0 * side
         writings += text_block(frame, at, [(f"{step * 100}", 9.0)], frame.ink.text)
     return part_of(frame, strokes, writings)

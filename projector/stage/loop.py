@@ -77,10 +77,11 @@ def run(
 ) -> Session:
     """Run the windows until the last is closed; returns the session as it was left.
 
-    `keep` hears the session after every finished gesture that changed the layout or the job, and
-    at the end. Nothing is drawn, and no time is used, while nothing happens.
+    `keep` hears the session after every finished gesture that changed the layout, the job or the
+    place of the cloth, and at the end. Nothing is drawn, and no time is used, while nothing
+    happens.
     """
-    kept = (session.layout, session.job)
+    kept = (session.layout, session.job, session.table_from_cloth)
     before = time.monotonic()
     try:
         while windows:
@@ -102,9 +103,9 @@ def run(
             before = now
             windows[:] = [window for window in windows if window.open]
             busy = any(window.busy for window in windows) and not ended
-            if not busy and (session.layout, session.job) != kept:
+            if not busy and (session.layout, session.job, session.table_from_cloth) != kept:
                 keep(session)
-                kept = (session.layout, session.job)
+                kept = (session.layout, session.job, session.table_from_cloth)
             if ended:
                 break
     finally:

@@ -10,7 +10,7 @@ from projector.stage.commands import SlideCloth
 from projector.stage.sections import crosses, section_step
 from projector.stage.session import Session
 
-__all__ = ["following", "nudge", "slide"]
+__all__ = ["following", "nudge", "slid_by", "slide"]
 
 
 def slide(session: Session, table_map: TableMap, forward: bool) -> SlideCloth:
@@ -39,3 +39,10 @@ def nudge(session: Session, right: float, away: float) -> tuple[float, float]:
     on_table = Motion(session.text_turn * math.pi / 2).direction(Point(right, away))
     step = session.table_from_cloth.inverse.direction(on_table)
     return step.x, step.y
+
+
+def slid_by(first: Motion, now: Motion) -> float:
+    """How far the cloth has been slid along itself, mm, from where it lay at `first`; both are
+    table from cloth."""
+    way = first(Point(0.0, 0.0)) - now(Point(0.0, 0.0))
+    return way.dot(now.direction(Point(1.0, 0.0)))

@@ -19,7 +19,7 @@ from drafting.plane import Motion
 from projector.files.job import read_job
 from projector.job import layout_of, pieces_of
 from projector.stage.moves import middle_of
-from projector.stage.sections import lit_window
+from projector.stage.sections import lit_window, section_step
 from tests.projector.choir import hall_map
 
 pytestmark = pytest.mark.skipif(
@@ -96,6 +96,8 @@ def test_drag_turn_page_tick_quit_and_find_all_of_it_again(tmp_path: Path) -> No
         hand("key", "q")
         assert stage.wait(30) == 0
         assert layout_of(read_job(job), stage_job.pieces).placements == after
+        step = section_step(table_map)
+        assert read_job(job).lays[0].slid == pytest.approx(step, abs=1e-6)
     finally:
         server.terminate()
         server.wait(10)
