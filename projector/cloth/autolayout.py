@@ -15,7 +15,7 @@ from projector.cloth.layout import Layout
 from projector.cloth.search.first_lay import first_lay
 from projector.cloth.search.problem import Spot
 from projector.cloth.search.verification import faults
-from projector.cloth.yardage import lower_bound, used_length
+from projector.cloth.yardage import MET, lower_bound, used_length
 from projector.errors import ProjectorError
 
 __all__ = ["arrange", "improving_lays"]
@@ -51,7 +51,7 @@ def improving_lays(
     It ends when the budget is spent, when `stopped` says so, or when the lower bound is met, and
     may be left at any lay. Raises `ProjectorError` for a rule that a piece cannot obey.
     """
-    of = lay_problem(layout, lower_bound(layout).length + 0.01)
+    of = lay_problem(layout, lower_bound(layout).length + MET)
     problem = of.problem
     legal = _may_be_cut(layout)
     shortest = used_length(layout) if legal else float("inf")

@@ -5,18 +5,26 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from drafting.plane import Motion
 from projector.cloth.cloth import usable_span
+from projector.cloth.fold_row import MOST, fold_row
 from projector.cloth.layout import Layout
 from projector.cloth.shapes import (
     lay_shape,
     lies_on_fold,
+    orientations,
     placed_shape,
     spans,
+    turned,
     wanted_copies,
 )
 from projector.errors import ProjectorError
 
-__all__ = ["LowerBound", "bought_length", "efficiency", "lower_bound", "used_length"]
+__all__ = ["MET", "LowerBound", "bought_length", "efficiency", "lower_bound", "used_length"]
+
+
+MET = 0.5
+"""A lay this near to its bound, mm, counts as the shortest possible."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,11 +62,13 @@ def lower_bound(layout: Layout) -> LowerBound:
     """The largest of three bounds: area over width, the longest piece, fold pieces in a row.
 
     The row: pieces on the fold lie beside each other along it, and each takes at least the
-    length it has at the fold itself. Gaps that shapes force are not counted.
+    length it has at the fold itself. Of up to `fold_row.MOST` pieces the gaps that shapes force
+    between neighbours are counted too.
     """
     cloth = layout.cloth
     low, high = usable_span(cloth)
     area = row = longest = 0.0
+    halves = []
     for piece, copy in wanted_copies(layout):
         shape = lay_shape(piece, cloth)
         area += shape.area
@@ -66,6 +76,10 @@ def lower_bound(layout: Layout) -> LowerBound:
         if lies_on_fold(piece, cloth):
             at_fold = [y for x, y in shape.exterior.coords if abs(x) < 1e-6]
             row += max(at_fold) - min(at_fold)
+            ways = orientations(piece, cloth, copy)
+            halves.append([turned(shape, Motion(t, 0.0, 0.0, m)) for t, m in ways])
+    if 1 < len(halves) <= MOST:
+        row = max(row, fold_row(halves))
     bounds = (
         LowerBound(area / (high - low), "the area of the pieces over the usable width"),
         LowerBound(row, "the fold pieces lie in a row along the fold"),

@@ -125,7 +125,7 @@ def _searched(
 def _figures(laid: Layout, step: float) -> dict[str, Any]:
     import dataclasses
 
-    from projector.cloth.yardage import bought_length, efficiency, lower_bound, used_length
+    from projector.cloth.yardage import MET, bought_length, efficiency, lower_bound, used_length
 
     bound, used = lower_bound(laid), used_length(laid)
     return {
@@ -135,20 +135,20 @@ def _figures(laid: Layout, step: float) -> dict[str, Any]:
         "efficiency": efficiency(laid),
         "lower_bound_mm": bound.length,
         "lower_bound_reason": bound.reason,
-        "shortest_possible": used <= bound.length + 0.02,
+        "shortest_possible": used <= bound.length + MET,
         "placements": [dataclasses.asdict(placement) for placement in laid.placements],
     }
 
 
 def _tell(laid: Layout, step: float, several: bool) -> None:
-    from projector.cloth.yardage import bought_length, efficiency, lower_bound, used_length
+    from projector.cloth.yardage import MET, bought_length, efficiency, lower_bound, used_length
 
     bound, used = lower_bound(laid), used_length(laid)
     typer.echo(
         f"{laid.cloth.name + ': ' if several else ''}cloth used: {used / 1000:.2f} m, "
         f"to buy {bought_length(used, step) / 1000:.2f} m; {efficiency(laid):.0%} of it is pieces"
     )
-    if used <= bound.length + 0.02:
+    if used <= bound.length + MET:
         typer.echo(f"this is the shortest possible: {bound.reason}")
     else:
         typer.echo(f"no lay can be shorter than {bound.length / 1000:.2f} m: {bound.reason}")

@@ -68,7 +68,7 @@ def test_fold_pieces_that_decide_the_length_meet_the_bound() -> None:
     one, two = (block(n, 300, 700, fold_edge="edge 3") for n in ("one", "two"))
     laid = arrange(Layout(Cloth(selvage=0), (one, two)), budget=3)
     assert lower_bound(laid).length == pytest.approx(1400)
-    assert used_length(laid) == pytest.approx(1400, abs=0.1)
+    assert used_length(laid) == pytest.approx(1400, abs=0.5)
 
 
 def test_pairs_are_mirrored_on_flat_cloth_and_laid_once_on_folded() -> None:
