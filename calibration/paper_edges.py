@@ -69,7 +69,7 @@ def sheet_corners(
         parabolas.append(curve)
         misses.append(miss)
     points = np.array([_meeting(parabolas[k - 1], parabolas[k], rough[k]) for k in range(4)])
-    return SheetCorners(points, float(np.median(misses)) * 2.0 / np.sqrt(PLACES) + 0.05)
+    return SheetCorners(points, float(np.median(misses)) * 3.0 / np.sqrt(PLACES) + 0.15)
 
 
 def _region(photo_from_screen: Array, hole: tuple[float, float, float, float]) -> Array:
