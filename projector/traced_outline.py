@@ -27,7 +27,8 @@ SKIP = 1.0
 CORNER = math.radians(28.0)
 HALF_MOUTH = 3.5
 SHALLOWEST = 2.2
-TOLERANCE = 0.3
+LIPS = 6.0
+TOLERANCE = 0.45
 
 
 def traced_outline(points: npt.ArrayLike) -> tuple[Outline, tuple[CutNotch, ...]]:
@@ -50,7 +51,7 @@ def traced_outline(points: npt.ArrayLike) -> tuple[Outline, tuple[CutNotch, ...]
     rows = _even(body)
     turns = _turns(rows)
     places = _corners(turns)
-    segments = _fitted(rows, places)
+    segments = _fitted(rows, places, notches)
     made = Outline(segments, float(body.area), name="traced")
     return made, notches
 
@@ -136,7 +137,7 @@ def _corners(turns: Array) -> list[int]:
     return kept
 
 
-def _fitted(rows: Array, places: Sequence[int]) -> tuple[Segment, ...]:
+def _fitted(rows: Array, places: Sequence[int], notches: Sequence[CutNotch]) -> tuple[Segment, ...]:
     count = len(rows)
     if not places:
         half = count // 2
@@ -149,6 +150,8 @@ def _fitted(rows: Array, places: Sequence[int]) -> tuple[Segment, ...]:
         after = places[(k + 1) % len(places)]
         steps = (after - place) % count or count
         inner = rows[(place + np.arange(skip, max(skip + 1, steps - skip + 1))) % count]
+        for notch in notches:  # its lips are bruised; the edge is run on across it
+            inner = inner[np.hypot(*(inner - (notch.place.x, notch.place.y)).T) > LIPS]
         run = np.vstack([corners[k], inner, corners[(k + 1) % len(places)]])
         segments += fitted_run(run, TOLERANCE, 10.0)
     return tuple(segments)

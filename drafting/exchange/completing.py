@@ -201,7 +201,9 @@ def _inner(outline: Outline, motion: Motion) -> list[Mark]:
 
 def _grain(edges: Sequence[Edge], lean: float) -> Grain:
     """A line in the roomiest part of the piece, `lean` radians counter-clockwise from up."""
-    ring = shapely.Polygon([(p.x, p.y) for e in edges for p in flattened_edge(e, 0.5)[:-1]])
+    ring = shapely.Polygon([(p.x, p.y) for e in edges for p in flattened_edge(e, 0.5)[:-1]]).buffer(
+        0.0
+    )
     middle = shapely.maximum_inscribed_circle(ring, 1.0).coords[0]
     along = Point(-math.sin(lean), math.cos(lean))
     centre = Point(*middle)

@@ -59,7 +59,7 @@ def _fit(
     stack = [(rows, first, last)]
     while stack:
         part, into, away = stack.pop()
-        if len(part) == 2 or _off_chord(part) <= tolerance / 2:
+        if len(part) == 2 or _off_chord(part) <= tolerance:
             out.append(Line(_point(part[0]), _point(part[-1])))
             continue
         controls, worst, place = _best(part, into, away, tolerance)
