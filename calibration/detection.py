@@ -1,4 +1,4 @@
-"""Corners of a coded board in a photograph, to a few hundredths of a pixel."""
+"""Corners of a board in a photograph, to a few hundredths of a pixel."""
 
 from __future__ import annotations
 
@@ -13,6 +13,7 @@ from calibration.board_place import photo_from_squares
 from calibration.corner_refinement import Plain, refined
 from calibration.errors import CalibrationError
 from calibration.homography import Array
+from calibration.plain_detection import rough_plain_corners
 from calibration.rig_camera import linear
 
 __all__ = ["FEWEST_CORNERS", "Corners", "decoded", "found_corners", "grey_of", "refined_corners"]
@@ -72,6 +73,8 @@ def found_corners(photograph: Grey, board: Board, subject: str) -> Corners:
     or when the photograph is blurred or the view too oblique to be worth anything.
     """
     grey = grey_of(photograph, subject)
+    if board.bits == 0:
+        return refined_corners(grey, board, *rough_plain_corners(grey, board, subject), subject)
     ids, points = decoded(grey, board)
     if len(ids) < FEWEST_READ:
         raise CalibrationError(

@@ -39,6 +39,9 @@ def calibrate(
         list[str] | None,
         typer.Option(help="Its corners in one photograph: x,y x,y x,y x,y from near left round."),
     ] = None,
+    plain: Annotated[
+        bool, typer.Option("--plain", help="The projected board is plain (boards --plain).")
+    ] = False,
     hole: Annotated[
         str, typer.Option(help="The hole given to boards: left,top,right,bottom in pixels.")
     ] = "",
@@ -84,7 +87,7 @@ def calibrate(
     if bool(photos) == bool(camera):
         raise ProjectorError("calibrate: wanted photographs, or --camera, one of the two")
     size = parsed_screen(screen)
-    board = screen_board(size, hole=parsed_hole(hole))
+    board = screen_board(size, hole=parsed_hole(hole), plain=plain)
     ends = parsed_taped(taped) if taped else ((0.0, 0.0), (0.0, 0.0), 0.0)
     added = added_references(sheet, mat, click, board)
     printed = printed_boards(paper, bar, bar_error, bool(sheet or mat))
