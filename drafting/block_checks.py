@@ -77,15 +77,26 @@ def _depth_band(body: Body) -> tuple[float, float]:
     return min(rules) - 5.0, max(rules) + 5.0
 
 
-def _shoulders(back: HalfBlock, front: HalfBlock) -> Finding:
-    lengths = [distance(half.neck_point, half.shoulder_tip) for half in (back, front)]
-    fine = abs(lengths[0] - lengths[1]) <= 0.5
+def _equal(seams: str, lengths: tuple[float, float], advice: str) -> Finding:
+    back, front = lengths
+    fine = abs(back - front) <= 0.5
     return Finding(
         "fine" if fine else "warning",
-        "block: shoulder seams",
-        f"back {lengths[0]:.1f} mm, front {lengths[1]:.1f} mm",
+        f"block: {seams}",
+        f"back {back:.1f} mm, front {front:.1f} mm",
         "equal",
-        "" if fine else "Move a shoulder tip along its shoulder until they are.",
+        "" if fine else advice,
+    )
+
+
+def _shoulders(back: HalfBlock, front: HalfBlock) -> Finding:
+    return _equal(
+        "shoulder seams",
+        (
+            distance(back.neck_point, back.shoulder_tip),
+            distance(front.neck_point, front.shoulder_tip),
+        ),
+        "Move a shoulder tip along its shoulder until they are.",
     )
 
 
@@ -134,14 +145,10 @@ def _between(a: Point, b: Point) -> float:
 
 
 def _sides(back: HalfBlock, front: HalfBlock) -> Finding:
-    lengths = [distance(half.underarm, half.side_waist) for half in (back, front)]
-    fine = abs(lengths[0] - lengths[1]) <= 0.5
-    return Finding(
-        "fine" if fine else "warning",
-        "block: side seams",
-        f"back {lengths[0]:.1f} mm, front {lengths[1]:.1f} mm",
-        "equal",
-        "" if fine else "Move an underarm point along its side seam until they are.",
+    return _equal(
+        "side seams",
+        (distance(back.underarm, back.side_waist), distance(front.underarm, front.side_waist)),
+        "Move an underarm point along its side seam until they are.",
     )
 
 

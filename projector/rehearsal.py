@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
+import shapely
 
 from calibration.homography import mapped
 from calibration.rig import Rig, photo_points
@@ -70,6 +70,8 @@ STEPS = (
 )
 GRID_STEP = 100.0
 GRID_CLEAR = 14.0
+EDGE_CLEAR = 12.0
+"""Lines this near to the edge of the light, mm, are not judged."""
 FLATNESS = 0.05
 MARGIN = 30.0
 PICTURE_WIDTH = 1800.0
@@ -214,16 +216,10 @@ def _in_photo(rig: Rig, seen: Sighted, table: Array) -> Array:
 
 
 def _inside(table_map: TableMap) -> Callable[[Sample], Sample]:
-    corners = lit_outline(table_map)
-    sides = np.roll(corners, -1, axis=0) - corners
-    turn = np.sign(sides[0, 0] * sides[1, 1] - sides[0, 1] * sides[1, 0])
+    well_lit = shapely.Polygon(lit_outline(table_map)).buffer(-EDGE_CLEAR, join_style="mitre")
 
     def kept(sample: Sample) -> Sample:
-        away = sample.points[:, None, :] - corners[None, :, :]
-        across = turn * (sides[:, 0] * away[:, :, 1] - sides[:, 1] * away[:, :, 0])
-        inside: npt.NDArray[np.bool_] = np.asarray(
-            (across / np.hypot(sides[:, 0], sides[:, 1]) > 12.0).all(axis=1)
-        )
+        inside = np.asarray(shapely.contains_xy(well_lit, sample.points))
         return Sample(sample.points[inside], sample.normals[inside])
 
     return kept

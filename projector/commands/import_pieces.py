@@ -7,6 +7,17 @@ from typing import Annotated
 
 import typer
 
+from projector.commands.piece_options import (
+    Allowance,
+    ClothName,
+    Count,
+    Edges,
+    Notches,
+    Paired,
+    PieceName,
+    Size,
+)
+
 __all__ = ["import_pieces"]
 
 
@@ -32,19 +43,15 @@ def import_pieces(
         bool, typer.Option("--accept-scale", help="Take the scale the file does not state.")
     ] = False,
     tolerance: Annotated[float, typer.Option(help="Ends closer than this are joined, mm.")] = 0.5,
-    name: Annotated[str, typer.Option(help="Name of the piece.")] = "",
-    size: Annotated[str, typer.Option(help="Size written on it.")] = "",
-    count: Annotated[int, typer.Option(min=1, max=1000, help="How many are cut.")] = 1,
-    paired: Annotated[bool, typer.Option("--paired", help="Half of them mirrored.")] = False,
-    cloth: Annotated[str, typer.Option(help="Cloth it is cut from.")] = "main",
+    name: PieceName = "",
+    size: Size = "",
+    count: Count = 1,
+    paired: Paired = False,
+    cloth: ClothName = "main",
     line: Annotated[str, typer.Option(help="The outline is this line: seam or cutting.")] = "seam",
-    allowance: Annotated[str, typer.Option(help="Allowance of edges without their own.")] = "1 cm",
-    edge: Annotated[
-        list[str] | None, typer.Option(help='NUMBER=ROLE [LENGTH] [NAME], as "1=hem 3 cm bottom".')
-    ] = None,
-    notch: Annotated[
-        list[str] | None, typer.Option(help='EDGE=LENGTH [double], as "2=120 mm".')
-    ] = None,
+    allowance: Allowance = "1 cm",
+    edge: Edges = None,
+    notch: Notches = None,
     grain: Annotated[
         str, typer.Option(help='Degrees clockwise from up in the file, or "free".')
     ] = "0",
