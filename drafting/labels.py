@@ -21,9 +21,13 @@ LETTER = 9.0
 WIDTH_OF_LETTER, LINE = 0.56 * LETTER, 1.3 * LETTER
 
 
-def cut_count(piece: Piece) -> str:
-    """How often it is cut, in words: "cut 1 on the fold", "cut 2 in pairs"."""
-    way = " on the fold" if piece.fold_edge else " in pairs" if piece.paired else ""
+def cut_count(piece: Piece, folded: bool = True) -> str:
+    """How often it is cut, in words: "cut 1 on the fold", "cut 2 in pairs".
+
+    On flat cloth (`folded` false) a piece with a fold edge is opened out, and its fold not named.
+    """
+    on_fold = piece.fold_edge is not None and folded
+    way = " on the fold" if on_fold else " in pairs" if piece.paired else ""
     return f"cut {piece.count}{way}"
 
 

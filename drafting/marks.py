@@ -9,7 +9,7 @@ from drafting.curves import Segment
 from drafting.errors import DraftingError
 from drafting.plane import Point
 
-__all__ = ["Drill", "Grain", "InnerLine", "Label", "Mark", "Notch"]
+__all__ = ["Drill", "Grain", "InnerLine", "Label", "Mark", "Notch", "grain_heads"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,3 +71,23 @@ class Label:
 
 
 Mark = Notch | Grain | Drill | InnerLine | Label
+
+
+def grain_heads(
+    grain: Grain, length: float, half_width: float, one_way: bool = False
+) -> tuple[tuple[Point, Point, Point], ...]:
+    """The open arrow heads of a grain line, each as barb, tip, barb, in mm.
+
+    Two heads where the piece may lie either way along the cloth, as the trade draws the grain;
+    with `one_way` only the head at `grain.end`, up the garment.
+    """
+    along = (grain.end - grain.start).unit
+    ends = ((grain.end, -along), (grain.start, along))
+    return tuple(
+        (
+            tip + length * back + half_width * back.left,
+            tip,
+            tip + length * back - half_width * back.left,
+        )
+        for tip, back in ends[: 1 if one_way else 2]
+    )

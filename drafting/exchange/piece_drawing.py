@@ -29,7 +29,8 @@ from drafting.drawing import (
 )
 from drafting.edge import Edge, edge_length, end_of, start_of, tangent_along
 from drafting.errors import DraftingError
-from drafting.marks import Drill, Grain, InnerLine, Label, Notch
+from drafting.labels import cut_count
+from drafting.marks import Drill, Grain, InnerLine, Label, Notch, grain_heads
 from drafting.piece import Piece, edge_named, grain_of, seam_polygon
 from drafting.plane import Motion, Point, midpoint
 
@@ -232,21 +233,16 @@ def _cross(drill: Drill) -> list[Mark]:
 
 def _arrow(grain: Grain) -> list[Mark]:
     """A double-headed arrow, as the trade draws the grain."""
-    along = (grain.end - grain.start).unit
     marks: list[Mark] = [
         Curve((Line(grain.start, grain.end),), GRAIN, name="grain", data=(("grain", "up"),))
     ]
-    for tip, back in ((grain.start, along), (grain.end, -along)):
-        barbs = (tip + 9.0 * back + 4.0 * back.left, tip, tip + 9.0 * back - 4.0 * back.left)
-        marks.append(Polyline(barbs, GRAIN, name="grain head"))
-    return marks
+    heads = (Polyline(head, GRAIN, name="grain head") for head in grain_heads(grain, 9.0, 4.0))
+    return [*marks, *heads]
 
 
 def _usual_label(piece: Piece) -> Label:
     centre = _roomiest(piece)
-    pairs = " in pairs" if piece.paired else ""
-    times = f"cut {piece.count}{pairs}{' on the fold' if piece.fold_edge else ''}"
-    return Label(centre, (title_of(piece), times, f"cloth: {piece.cloth}"))
+    return Label(centre, (title_of(piece), cut_count(piece), f"cloth: {piece.cloth}"))
 
 
 def _roomiest(piece: Piece) -> Point:

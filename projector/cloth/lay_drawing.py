@@ -25,6 +25,7 @@ from drafting.drawing import (
     rectangle,
 )
 from drafting.edge import flattened_edge
+from drafting.marks import grain_heads
 from drafting.piece import Piece, grain_of, outline
 from drafting.plane import Point
 from drafting.unfolding import unfolded
@@ -107,22 +108,18 @@ def _placed(layout: Layout, placement: Placement, letter: float) -> Iterable[Mar
         for edge in whole.edges
         if edge.role == "fold"
     ]
-    own += _arrow(whole)
+    own += _arrow(whole, layout.cloth.one_way)
     yield from (moved_mark(mark, motion) for mark in own)
     yield from _label(layout, placement, piece, letter)
 
 
-def _arrow(piece: Piece) -> list[Mark]:
+def _arrow(piece: Piece, one_way: bool) -> list[Mark]:
     grain = grain_of(piece)
     if grain is None:
         return []
     pen = Pen(1.1, GRAIN)
-    along = (grain.end - grain.start).unit
-    marks: list[Mark] = [Polyline((grain.start, grain.end), pen)]
-    for tip, back in ((grain.start, along), (grain.end, -along)):
-        barbs = (tip + 16.0 * back + 7.0 * back.left, tip, tip + 16.0 * back - 7.0 * back.left)
-        marks.append(Polyline(barbs, pen))
-    return marks
+    lines = ((grain.start, grain.end), *grain_heads(grain, 16.0, 7.0, one_way))
+    return [Polyline(line, pen) for line in lines]
 
 
 def _label(layout: Layout, placement: Placement, piece: Piece, letter: float) -> list[Mark]:

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from projector.errors import ProjectorError
+from projector.screen_size import parsed_size
 
 __all__ = ["parsed_hole", "parsed_screen", "parsed_taped"]
 
 
 def parsed_screen(text: str) -> tuple[int, int]:
     """Width and height in pixels. Raises `ProjectorError` when the text is not "1920x1080"."""
-    width, _, height = text.lower().partition("x")
-    if not (width.isdecimal() and height.isdecimal() and len(text) < 13):
-        raise ProjectorError(f"--screen: found {text!r}, wanted WIDTHxHEIGHT such as 1920x1080")
-    return int(width), int(height)
+    try:
+        return parsed_size(text)
+    except ProjectorError as error:
+        raise ProjectorError(f"--screen: {error}") from None
 
 
 def parsed_hole(text: str) -> tuple[float, float, float, float] | None:

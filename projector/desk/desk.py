@@ -10,6 +10,7 @@ from projector.desk.view import View, told
 from projector.desk.window import DeskWindow
 from projector.errors import ProjectorError
 from projector.files.settings import read_settings
+from projector.screen_size import parsed_size
 from projector.settings import Settings
 from projector.stage.applying import apply
 from projector.stage.displays import displays_open
@@ -25,9 +26,10 @@ def at_desk(
     size: str = "1280x800",
 ) -> str:
     """Work at the desk until the last window is closed; what could not be saved, if anything."""
-    wide, _, high = size.lower().partition("x")
-    if not (wide.isdecimal() and high.isdecimal() and len(size) < 13):
-        raise ProjectorError(f"--window: found {size!r}, wanted WIDTHxHEIGHT such as 1280x800")
+    try:
+        wide, high = parsed_size(size, "1280x800")
+    except ProjectorError as error:
+        raise ProjectorError(f"--window: {error}") from None
     fault = ""
     try:
         settings = read_settings()
@@ -43,7 +45,7 @@ def at_desk(
             view, commands = errands.done(Wish("open", job), view, session)
             for command in commands:
                 session = apply(session, command)
-        shown = (max(int(wide), SMALLEST[0]), max(int(high), SMALLEST[1]))
+        shown = (max(wide, SMALLEST[0]), max(high, SMALLEST[1]))
         windows.append(DeskWindow(errands, shown, view=view))
         try:
             session = run(session, windows, errands.keep)

@@ -14,6 +14,7 @@ import yaml
 from drafting.units import parsed_length
 from projector.files.sheet import Entry, read_entries
 from projector.files.writing import read_text
+from projector.screen_size import parsed_size
 
 __all__ = ["Crosshairs", "Lengths", "lengths_text", "read_crosshairs", "read_lengths"]
 
@@ -114,13 +115,7 @@ def read_crosshairs(path: Path) -> Crosshairs:
 
 
 def _size(entry: Entry | None) -> tuple[int, int] | None:
-    if entry is None:
-        return None
-    width, _, height = (entry.raw or "").lower().partition("x")
-    if not (width.isdecimal() and height.isdecimal()):
-        entry.refuse(f"{entry.raw!r} is not WIDTHxHEIGHT, such as 1920x1080")
-        return None
-    return int(width), int(height)
+    return None if entry is None else entry.parsed(parsed_size)
 
 
 def _pair(entry: Entry) -> tuple[float, float] | None:

@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 
 from drafting.curves import flattened
+from drafting.labels import cut_count
 from drafting.marks import InnerLine
 from drafting.piece import Piece, grain_of, seam_polygon
 from drafting.plane import Point
@@ -28,12 +29,7 @@ STEP = math.radians(5.0)
 
 def label_lines(piece: Piece, placement: Placement, folded: bool) -> tuple[tuple[str, float], ...]:
     """Name and size, how often it is cut, and whether it is cut already or locked."""
-    times = f"cut {piece.count}"
-    if piece.paired:
-        times += " in pairs"
-    if piece.fold_edge is not None and folded:
-        times += " on the fold"
-    lines = [(piece_key(piece), NAME), (times, SMALL)]
+    lines = [(piece_key(piece), NAME), (cut_count(piece, folded), SMALL)]
     if placement.copy:
         lines.append((f"copy {placement.copy + 1}", SMALL))
     state = "cut" if placement.cut else "locked" if placement.locked else ""

@@ -10,7 +10,7 @@ import numpy as np
 from drafting.allowance import cutting_line, notch_lines
 from drafting.curves import flattened
 from drafting.edge import flattened_edge
-from drafting.marks import Drill, Grain, InnerLine
+from drafting.marks import Drill, InnerLine, grain_heads
 from drafting.piece import Piece, grain_of, outline
 from drafting.plane import Point
 from drafting.unfolding import unfolded
@@ -75,17 +75,10 @@ def _inside(whole: Piece) -> list[Lines]:
     grain = grain_of(whole)
     if grain is not None:
         shaft = spaced(_rows((grain.start, grain.end)), LONGEST)
-        found.append(_joined("grain", "grain", 1.0, [shaft, *_heads(grain)]))
+        found.append(
+            _joined("grain", "grain", 1.0, [shaft, *map(_rows, grain_heads(grain, 14.0, 6.0))])
+        )
     return found
-
-
-def _heads(grain: Grain) -> list[Array]:
-    along = (grain.end - grain.start).unit
-    heads = []
-    for tip, inward in ((grain.end, -along), (grain.start, along)):
-        sides = (tip + inward * 14.0 + inward.left * 6.0, tip + inward * 14.0 - inward.left * 6.0)
-        heads.append(_rows((sides[0], tip, sides[1])))
-    return heads
 
 
 def _tick(at: Point) -> Array:
