@@ -4,14 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-import shapely
-import shapely.affinity
-
 from drafting.body import Body
-from drafting.curves import flattened
-from drafting.marks import Drill, Grain, InnerLine, Label
-from drafting.piece import Piece, seam_polygon
-from drafting.plane import Point
+from drafting.label_place import clear_area, roomiest
+from drafting.marks import Label
+from drafting.piece import Piece
 
 __all__ = ["cut_count", "dated", "labelled"]
 
@@ -43,9 +39,10 @@ def labelled(piece: Piece, body: Body) -> Piece:
         f"bust {body.bust / 10:.1f}, hip {body.hip / 10:.1f} cm",
         f"height {body.height / 10:.1f} cm" + (", rest estimated" if body.estimated else ""),
     )
+    area = clear_area(piece, 3.0)
     for lines in ((title, count, *whose), (title, count), (f"{title}, {count}",), (title,)):
-        point, fits = _roomiest(piece, lines)
-        if fits:
+        point, scale = roomiest(area, WIDTH_OF_LETTER * max(map(len, lines)), LINE * len(lines))
+        if scale >= 1.0:
             break
     marks = tuple(mark for mark in piece.marks if not isinstance(mark, Label))
     return replace(piece, marks=(*marks, Label(point, lines)))
@@ -61,31 +58,3 @@ def dated(piece: Piece, day: str) -> Piece:
         return piece
     new = replace(label, lines=(*label.lines, f"drafted {day}"))
     return replace(piece, marks=tuple(new if mark is label else mark for mark in piece.marks))
-
-
-def _roomiest(piece: Piece, lines: tuple[str, ...]) -> tuple[Point, bool]:
-    """The place with most room round a block of text, and whether the block fits there.
-
-    The plane is squeezed until the block is square; the largest circle then finds its middle.
-    """
-    width = WIDTH_OF_LETTER * max(map(len, lines))
-    height = LINE * len(lines)
-    room: shapely.Polygon | shapely.MultiPolygon = seam_polygon(piece, 1.0)
-    for mark in piece.marks:
-        if isinstance(mark, Grain):
-            places = [mark.start, mark.end]
-        elif isinstance(mark, InnerLine):
-            places = [p for segment in mark.segments for p in flattened(segment, 1.0)]
-        elif isinstance(mark, Drill):
-            places = [mark.point, mark.point + Point(0.1, 0.0)]
-        else:
-            continue
-        taken = shapely.LineString([(p.x, p.y) for p in places]).buffer(3.0)
-        clear = shapely.difference(room, taken)
-        if isinstance(clear, shapely.Polygon | shapely.MultiPolygon) and not clear.is_empty:
-            room = clear
-    squeeze = height / width
-    flat = shapely.affinity.scale(room, squeeze, 1.0, origin=(0.0, 0.0))
-    circle = shapely.maximum_inscribed_circle(flat, 2.0)
-    (x, y), _ = shapely.get_coordinates(circle)
-    return Point(float(x / squeeze), float(y)), bool(shapely.length(circle) >= 0.62 * height)

@@ -8,8 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-import shapely
-
 from drafting.allowance import cutting_line, notch_lines
 from drafting.curves import Line
 from drafting.drawing import (
@@ -29,9 +27,10 @@ from drafting.drawing import (
 )
 from drafting.edge import Edge, edge_length, end_of, start_of, tangent_along
 from drafting.errors import DraftingError
+from drafting.label_place import clear_area, roomiest
 from drafting.labels import cut_count
 from drafting.marks import Drill, Grain, InnerLine, Label, Notch, grain_heads
-from drafting.piece import Piece, edge_named, grain_of, seam_polygon
+from drafting.piece import Piece, edge_named, grain_of
 from drafting.plane import Motion, Point, midpoint
 
 __all__ = [
@@ -241,21 +240,10 @@ def _arrow(grain: Grain) -> list[Mark]:
 
 
 def _usual_label(piece: Piece) -> Label:
-    centre = _roomiest(piece)
-    return Label(centre, (title_of(piece), cut_count(piece), f"cloth: {piece.cloth}"))
-
-
-def _roomiest(piece: Piece) -> Point:
-    """The middle of the largest circle that fits in the piece beside its grain line."""
-    room: shapely.Polygon | shapely.MultiPolygon = seam_polygon(piece, 1.0)
-    grain = grain_of(piece)
-    if grain is not None:
-        ends = [(p.x, p.y) for p in (grain.start, grain.end)]
-        clear = shapely.difference(room, shapely.LineString(ends).buffer(5.0))
-        if isinstance(clear, shapely.Polygon | shapely.MultiPolygon) and not clear.is_empty:
-            room = clear
-    x, y = shapely.maximum_inscribed_circle(room, 1.0).coords[0]
-    return Point(x, y)
+    lines = (title_of(piece), cut_count(piece), f"cloth: {piece.cloth}")
+    widest = 0.56 * LETTER * max(map(len, lines))
+    centre, _ = roomiest(clear_area(piece, 5.0), widest, 1.3 * LETTER * len(lines))
+    return Label(centre, lines)
 
 
 def _words(label: Label) -> list[Mark]:

@@ -25,6 +25,7 @@ from drafting.drawing import (
     rectangle,
 )
 from drafting.edge import flattened_edge
+from drafting.label_place import Area, roomiest, without
 from drafting.marks import grain_heads
 from drafting.piece import Piece, grain_of, outline
 from drafting.plane import Point
@@ -124,24 +125,21 @@ def _arrow(piece: Piece, one_way: bool) -> list[Mark]:
 
 def _label(layout: Layout, placement: Placement, piece: Piece, letter: float) -> list[Mark]:
     """Upright words in the roomiest place beside the grain line, as large as fits there."""
-    room: shapely.Polygon | shapely.MultiPolygon = placed_shape(layout, placement)
+    room: Area = placed_shape(layout, placement)
     grain = grain_of(piece)
     if grain is not None:
         motion = placement.cloth_from_piece
         ends = [(motion(p).x, motion(p).y) for p in (grain.start, grain.end)]
-        beside = shapely.difference(room, shapely.LineString(ends).buffer(0.5 * letter))
-        if isinstance(beside, shapely.Polygon | shapely.MultiPolygon) and not beside.is_empty:
-            room = beside
-    circle = shapely.maximum_inscribed_circle(room, 2.0)
-    x, y = circle.coords[0]
+        room = without(room, shapely.LineString(ends), 0.5 * letter)
     states = [word for word, so in (("cut", placement.cut), ("locked", placement.locked)) if so]
     key = piece_key(piece) + (f" ({placement.copy + 1})" if placement.copy else "")
     lines = [key, *([", ".join(states)] if states else [])]
-    widest = 0.62 * max(len(line) for line in lines)
-    size = min(letter, 2.0 * circle.length * 0.95 / math.hypot(widest, 1.3 * len(lines)))
-    top = y + size * (1.3 * (len(lines) - 1) / 2 - 0.35)
+    widest, deep = 0.62 * letter * max(map(len, lines)), 1.3 * letter * len(lines)
+    middle, scale = roomiest(room, widest, deep)
+    size = letter * min(1.0, 0.95 * scale)
+    top = middle.y + size * (1.3 * (len(lines) - 1) / 2 - 0.35)
     return [
-        Words(Point(x, top - 1.3 * size * i), line, size, "middle", bold=i == 0)
+        Words(Point(middle.x, top - 1.3 * size * i), line, size, "middle", bold=i == 0)
         for i, line in enumerate(lines)
     ]
 

@@ -14,6 +14,7 @@ def draft(
     job: Annotated[Path, typer.Argument(help="Job file with wearers and style.")],
     wearer: Annotated[str | None, typer.Option(help="Only this wearer, by name.")] = None,
     out: Annotated[Path | None, typer.Option(help="Folder for an SVG of every piece.")] = None,
+    every: Annotated[bool, typer.Option("--all", help="Also tell what is fine.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Every figure, for machines.")] = False,
 ) -> None:
     """Draft the pieces of every wearer, tell what a careful cutter would notice, write SVGs.
@@ -52,4 +53,10 @@ def draft(
         typer.echo(f"\n{known.name}, {one.size}")
         show_measures(one.body)
         show_walks(walked_all(one.pieces, one.seams))
-        show_findings(one.findings)
+        shown = [f for f in one.findings if every or f.severity != "fine"]
+        fine = len(one.findings) - len(shown)
+        if fine:
+            typer.echo(f"{fine} checks are fine (--all tells which)")
+        show_findings(shown)
+    if out is not None:
+        typer.echo(f"\n{sum(len(one.pieces) for one in made)} pieces written to {out}")
