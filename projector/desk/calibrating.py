@@ -1,4 +1,4 @@
-"""A calibration from photographs in a process of its own, and pictures from a live camera."""
+"""Work on photographs in a process of its own: looking for corners, and finding the map."""
 
 from __future__ import annotations
 
@@ -9,38 +9,39 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
 
-import cv2
 import numpy as np
 
-from calibration.board import printed_board, screen_board
 from calibration.errors import CalibrationError
 from calibration.estimate import Missed, joint
 from calibration.record import Record
-from calibration.sighting import Printed, photo_sight
 from drafting.finding import Finding
-from projector.board_sheet import SCALE_BAR
 from projector.calibration_findings import findings_of
-from projector.camera import frames
+from projector.desk.seeing import Boards, Seen, seen_in, unreadable
 from projector.errors import ProjectorError
-from projector.files.writing import write_bytes
 from projector.photo import read_photo
 
-__all__ = ["Calibrating", "Found", "Photographs", "sheet_hole", "stamp"]
+__all__ = ["Calibrating", "Found", "Looked", "Photographs", "stamp"]
 
 TOLERANCE = 1.0
 """What a cutter is content with, mm; common practice, no source."""
-HOLE = (0.34, 0.28, 0.66, 0.72)
-"""The white field in the lit board, for the printed sheet: left, top, right, bottom, parts."""
 
 
 @dataclass(frozen=True, slots=True)
 class Photographs:
-    """What a calibration by camera goes by; `bar` is the measured length of the bar, mm."""
+    """What a calibration by camera goes by; `seen` is what is known of some of them already."""
 
     paths: tuple[Path, ...]
-    screen_size: tuple[int, int]
-    paper: str = "A4"
-    bar: float = SCALE_BAR
+    boards: Boards
+    seen: tuple[tuple[Path, Seen], ...] = ()
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Looked:
+    """What a photograph shows of these boards."""
+
+    path: Path
+    boards: Boards
+    seen: Seen
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -52,31 +53,53 @@ class Found:
     missed: tuple[Missed, ...] = ()
 
 
-def sheet_hole(screen_size: tuple[int, int]) -> tuple[float, float, float, float]:
-    """The white field for the printed sheet, in pixels of the screen."""
-    width, height = screen_size
-    left, top, right, bottom = HOLE
-    return round(left * width), round(top * height), round(right * width), round(bottom * height)
-
-
 def stamp() -> str:
     """The date and time, as a record carries it."""
     return datetime.now().astimezone().strftime("%Y-%m-%d %H:%M %z")
 
 
+def _seen(path: Path, boards: Boards) -> Seen:
+    photo = read_photo(path)
+    return seen_in(photo.image, boards, photo.focal_px, path.name)
+
+
+def _looked(photographs: Photographs, told: Connection) -> None:
+    try:
+        for number, path in enumerate(photographs.paths):
+            told.send((f"looking at {path.name}", number / len(photographs.paths)))
+            try:
+                seen = _seen(path, photographs.boards)
+            except (ProjectorError, OSError) as error:
+                seen = unreadable(str(error))
+            told.send(Looked(path, photographs.boards, seen))
+        told.send("")
+    except OSError as error:
+        told.send(str(error))
+    finally:
+        told.close()
+
+
 def _calibrated(job: Photographs, told: Connection) -> None:
     try:
-        size = job.screen_size
-        board = screen_board(size, hole=sheet_hole(size))
-        scale = job.bar / SCALE_BAR
-        sheet = Printed(job.paper, printed_board(job.paper), scale, 0.1 / SCALE_BAR)
-        sights, count = [], len(job.paths)
+        known, count = dict(job.seen), len(job.paths)
+        seen: list[Seen] = []
         for number, path in enumerate(job.paths):
             told.send((f"looking for corners in {path.name}", 0.5 * number / count))
-            photo = read_photo(path)
-            sights.append(photo_sight(photo.image, board, (sheet,), photo.focal_px, path.name))
-        found = joint(sights, size, progress=lambda what, part: told.send((what, 0.5 + 0.5 * part)))
-        findings = findings_of(found, sights, TOLERANCE)
+            seen.append(known[path] if path in known else _seen(path, job.boards))
+        sights = [each.sight for each in seen if each.sight is not None]
+        if not any(sight.references for sight in sights):
+            raise CalibrationError(next(each.fault for each in seen if each.fault))
+        found = joint(
+            sights,
+            job.boards.screen_size,
+            progress=lambda what, part: told.send((what, 0.5 + 0.5 * part)),
+        )
+        left_out = tuple(
+            Finding("warning", path.name, "left out: the lit board is not found in it",
+                    "both boards", "Take it again, or forget it.")
+            for path, each in zip(job.paths, seen, strict=True) if each.sight is None
+        )  # fmt: skip
+        findings = (*left_out, *findings_of(found, sights, TOLERANCE))
         record = Record(
             found.table_map,
             "camera",
@@ -92,18 +115,6 @@ def _calibrated(job: Photographs, told: Connection) -> None:
         told.close()
 
 
-def _pictured(camera: int, path: Path, told: Connection) -> None:
-    try:
-        told.send((f"taking a picture with camera {camera}", 0.5))
-        (photo,) = frames(str(camera), 1)
-        write_bytes(path, cv2.imencode(".png", photo.image)[1].tobytes())
-        told.send(path)
-    except (ProjectorError, OSError) as error:
-        told.send(str(error))
-    finally:
-        told.close()
-
-
 class Calibrating:
     """Work under way in a process: `progress` while it runs, `poll` for what has come of it."""
 
@@ -112,13 +123,13 @@ class Calibrating:
         self._told: Connection | None = None
         self.progress: tuple[str, float] | None = None
 
-    def calibrate(self, job: Photographs) -> None:
+    def calibrate(self, photographs: Photographs) -> None:
         """Find the map in photographs."""
-        self._begin(_calibrated, job)
+        self._begin(_calibrated, photographs)
 
-    def picture(self, camera: int, path: Path) -> None:
-        """Take a picture with a live camera, into a file."""
-        self._begin(_pictured, camera, path)
+    def look(self, photographs: Photographs) -> None:
+        """Look for corners in photographs, one after the other."""
+        self._begin(_looked, photographs)
 
     def _begin(self, work: Any, *given: Any) -> None:
         self.stop()
@@ -129,9 +140,12 @@ class Calibrating:
         told.close()
         self.progress = ("beginning", 0.0)
 
-    def poll(self) -> Found | Path | str | None:
-        """What has come of it: a map, a picture's file, or why there is none; None before that."""
-        result: Found | Path | str | None = None
+    def poll(self) -> Found | Looked | str | None:
+        """What has come of it: a map, a photograph looked at, or why it ended; None before that.
+
+        What was looked at comes one by one, and an empty word at the end.
+        """
+        result: Found | Looked | str | None = None
         while self._told is not None and self._told.poll():
             try:
                 news = self._told.recv()
@@ -140,9 +154,11 @@ class Calibrating:
                 return "the work ended without a result; try again"
             if isinstance(news, tuple):
                 self.progress = news
-            else:
-                result = news
-                self.stop()
+                continue
+            result = news
+            if isinstance(news, Looked):
+                break
+            self.stop()
         return result
 
     def stop(self) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -10,17 +11,24 @@ from drafting.errors import DraftingError
 from drafting.units import parsed_length
 from projector.desk.areas import Area, Frame, columns, cut_bottom, cut_left, cut_top, rows
 from projector.desk.calibrating import Photographs
-from projector.desk.controls import Button, Entry, Figure, Item, Used, Words
+from projector.desk.controls import Button, Entry, Figure, Item, Look, Tone, Used, Words
 from projector.desk.lettering import broken, line_height
 from projector.desk.palette import LETTERS_PX
 from projector.desk.route_steps import chosen_screen, displays_items, found_items, step_items
-from projector.desk.table_figures import BoardContent, PhotoContent
+from projector.desk.seeing import Boards, Seen, seen_words
+from projector.desk.table_figures import BoardContent, LiveContent, PhotoContent
 from projector.desk.table_part import TablePart
 from projector.desk.view import Known, Outcome, View, Wish, told
 
-__all__ = ["camera_items", "camera_used"]
+__all__ = ["boards_now", "camera_items", "camera_used", "with_photo"]
 
+LONG_WAIT = "Takes some seconds for each photograph"
 STEPS = ("Light the board", "Photograph it", "The map")
+
+
+def boards_now(part: TablePart, displays: Sequence[tuple[int, int]]) -> Boards:
+    """The boards as they were chosen."""
+    return Boards(chosen_screen(part, displays), part.paper, part.bar)
 
 
 def camera_items(
@@ -35,12 +43,11 @@ def camera_items(
         return items + _photos(part, known, area, right, frame)
     begin, area = cut_top(area, frame.px(46), frame.px(10))
     if known.table.progress is None:
-        text = "Find the map again" if known.table.found else "Find the map"
-        look = "plain" if known.table.found else "main"
-        items.append(
-            Button("camera:find", begin, f"{text} in {len(part.photos)}", look,  # type: ignore[arg-type]
-                   bool(part.photos), help="Takes some seconds for each photograph")
-        )  # fmt: skip
+        count = len(part.photos)
+        where = "1 photograph" if count == 1 else f"{count} photographs"
+        text = f"Find the map {'again ' if known.table.found else ''}in {where}"
+        look: Look = "plain" if known.table.found else "main"
+        items.append(Button("camera:find", begin, text, look, count > 0, LONG_WAIT))
     else:
         area = left
         _, area = cut_top(area, frame.px(36))
@@ -58,8 +65,8 @@ def _board(part: TablePart, known: Known, area: Area, right: Area, frame: Frame)
     label, rest = cut_left(line, frame.px(84), frame.px(4))
     items.append(Words(label, "Sheet", size=0.95))
     for paper, slot in zip(PAPER, columns(rest, len(PAPER), frame.px(4)), strict=True):
-        look = "chosen" if paper == part.paper else "plain"
-        items.append(Button(f"paper:{paper}", slot, paper, look))  # type: ignore[arg-type]
+        look: Look = "chosen" if paper == part.paper else "plain"
+        items.append(Button(f"paper:{paper}", slot, paper, look))
     line, area = cut_top(area, frame.px(40), frame.px(6))
     label, rest = cut_left(line, frame.px(84), frame.px(4))
     entry, button = columns(rest, 2, frame.px(6))
@@ -70,8 +77,7 @@ def _board(part: TablePart, known: Known, area: Area, right: Area, frame: Frame)
         Button("camera:sheet", button, "Write the PDF", help="Into the folder of the job place"),
     ]  # fmt: skip
     line, area = cut_top(area, frame.px(46), frame.px(8))
-    text = "Darken the board" if known.table.lit else "Light the board"
-    items.append(Button("camera:board", line, text, "chosen" if known.table.lit else "main"))
+    items.append(_light_button(known, line))
     for number, text in enumerate(_INSTRUCTIONS, 1):
         letters = round(1.05 * LETTERS_PX * frame.scale)
         height = line_height(letters) * len(broken(text, letters, right.width - frame.px(34)))
@@ -81,7 +87,9 @@ def _board(part: TablePart, known: Known, area: Area, right: Area, frame: Frame)
             Words(cut_top(sign, line_height(letters))[0], str(number), "accent", 1.05, True),
             Words(words, text, size=1.05, wrapped=True),
         ]
-    items.append(Figure("board", right, BoardContent(chosen_screen(part, known), part.paper)))
+    items.append(
+        Figure("board", right, BoardContent(chosen_screen(part, known.displays), part.paper))
+    )
     return items
 
 
@@ -93,20 +101,50 @@ _INSTRUCTIONS = (
 )
 
 
+def _light_button(known: Known, area: Area) -> Button:
+    text = "Darken the board" if known.table.lit else "Light the board"
+    return Button("camera:board", area, text, "chosen" if known.table.lit else "main")
+
+
 def _photos(part: TablePart, known: Known, area: Area, right: Area, frame: Frame) -> list[Item]:
+    table, gap = known.table, frame.px(6)
     text = "3 to 6 from all around, both boards in each, some with the camera turned."
     words, area = cut_top(area, frame.px(46), frame.px(2))
     items: list[Item] = [Words(words, text, "soft", 0.9, wrapped=True)]
-    line, area = cut_top(area, frame.px(40), frame.px(6))
-    first, second = columns(line, 2, frame.px(6))
+    if not table.lit:
+        line, area = cut_top(area, frame.px(42), gap)
+        items.append(_light_button(known, line))
+    line, area = cut_top(area, frame.px(40), gap)
+    label, rest = cut_left(line, frame.px(76), frame.px(4))
+    source, watch = columns(rest, 2, gap)
+    watched: Look = "chosen" if table.watching else "plain"
     items += [
-        Button("camera:take", first, "Take a picture", help="With the camera on this computer"),
+        Words(label, "Camera", size=0.95),
+        Entry("source", source, part.source, "Its number on this computer, from 0, or a video"),
+        Button("camera:watch", watch, "Stop" if table.watching else "Watch", watched,
+               help="See what the camera sees, and what is found in it"),
+    ]  # fmt: skip
+    line, area = cut_top(area, frame.px(44), gap)
+    first, second = columns(line, 2, gap)
+    able = table.live is not None
+    items += [
+        Button("camera:take", first, "Take a picture", "main" if able else "plain", able,
+               "With the camera that is watched"),
         Button("camera:forget", second, "Forget them", enabled=bool(part.photos),
                help="Begin the list of photographs anew; the files stay"),
     ]  # fmt: skip
-    line, area = cut_top(area, frame.px(40), frame.px(6))
+    line, area = cut_top(area, frame.px(40), gap)
     help_text = "A folder or a photograph; they may be dropped on the window, too"
     items.append(Entry("photo_path", line, str(known.folder), help_text))
+    items += _listed(part, known, area, frame)
+    if table.watching:
+        return items + _watched(known, right, frame)
+    return items + _looked_at(part, known, right, frame)
+
+
+def _listed(part: TablePart, known: Known, area: Area, frame: Frame) -> list[Item]:
+    """The photographs in the folder, those that are used marked."""
+    items: list[Item] = []
     pager, area = cut_bottom(area, frame.px(36), frame.px(4))
     slots = rows(area, frame.px(36), frame.px(4))
     chosen = {path.name for path in part.photos if path.parent == known.folder}
@@ -114,8 +152,8 @@ def _photos(part: TablePart, known: Known, area: Area, right: Area, frame: Frame
     count = max(1, -(-len(images) // max(1, len(slots))))
     page = min(part.page, count - 1)
     for name, slot in zip(images[page * len(slots) :], slots, strict=False):
-        look = "chosen" if name in chosen else "plain"
-        items.append(Button(f"photo:{name}", slot, name, look, help="Use it, or not"))  # type: ignore[arg-type]
+        look: Look = "chosen" if name in chosen else "plain"
+        items.append(Button(f"photo:{name}", slot, name, look, help="Use it, or not"))
     if not images and slots:
         items.append(Words(slots[0], "no photographs in this folder", "soft"))
     if count > 1:
@@ -125,12 +163,33 @@ def _photos(part: TablePart, known: Known, area: Area, right: Area, frame: Frame
             Words(text_area, f"{page + 1} of {count}", "soft", align="middle"),
             Button("images:on", on, "More ›", enabled=page + 1 < count),
         ]
-    return items + _looked_at(part, known, right, frame)
+    return items
+
+
+def _watched(known: Known, right: Area, frame: Frame) -> list[Item]:
+    live = known.table.live
+    if live is None:
+        return [Words(right, "The camera is being opened.", "soft", align="middle")]
+    line, figure = cut_top(right, frame.px(40), frame.px(6))
+    return [
+        *_found_words(live.seen, line),
+        Figure("live", figure, LiveContent(live)),
+    ]
+
+
+def _found_words(seen: Seen | None, area: Area) -> list[Item]:
+    """What was found in a picture."""
+    if seen is None:
+        return [Words(area, "looking for the boards", "soft")]
+    few = len(seen.lit_px) < seen.lit_of / 3 or not len(seen.sheet_px)
+    tone: Tone = "warning" if few else "fine"
+    return [Words(area, seen_words(seen), tone, bold=not few)]
 
 
 def _looked_at(part: TablePart, known: Known, right: Area, frame: Frame) -> list[Item]:
     if not part.photos:
-        return [Words(right, "No photograph is chosen yet.", "soft", align="middle")]
+        text = "No photograph is chosen yet: watch a camera, or choose from a folder."
+        return [Words(right, text, "soft", align="middle")]
     line, figure = cut_top(right, frame.px(40), frame.px(6))
     number = min(part.looked_at, len(part.photos) - 1)
     back, rest = cut_left(line, frame.px(44), frame.px(6))
@@ -138,11 +197,15 @@ def _looked_at(part: TablePart, known: Known, right: Area, frame: Frame) -> list
     path = part.photos[number]
     found = known.table.found
     missed = () if found is None else tuple(m for m in found.missed if m.subject == path.name)
+    seen = known.table.seen.get((path, boards_now(part, known.displays)))
+    fault = "" if seen is None else seen.fault
+    told, figure = cut_top(figure, frame.px(46 if fault else 24), frame.px(4))
     return [
         Button("look:back", back, "‹", enabled=number > 0),
         Button("look:on", on, "›", enabled=number + 1 < len(part.photos)),
         Words(rest, f"{number + 1} of {len(part.photos)}: {path.name}"),
-        Figure("photo", figure, PhotoContent(path, missed)),
+        *([Words(told, fault, "stop", 0.92, wrapped=True)] if fault else _found_words(seen, told)),
+        Figure("photo", figure, PhotoContent(path, seen, missed)),
     ]
 
 
@@ -181,8 +244,19 @@ def camera_used(used: Used, part: TablePart, view: View, known: Known) -> Outcom
         case "camera" if rest == "forget":
             return Outcome(kept(photos=(), looked_at=0))
         case "camera" if rest == "find":
-            job = Photographs(part.photos, chosen_screen(part, known), part.paper, part.bar)
-            return Outcome(view, wishes=(Wish("table find", job),))
+            boards = boards_now(part, known.displays)
+            seen = {path: known.table.seen.get((path, boards)) for path in part.photos}
+            done = tuple((path, each) for path, each in seen.items() if each is not None)
+            return Outcome(
+                view, wishes=(Wish("table find", Photographs(part.photos, boards, done)),)
+            )
+        case "source":
+            return Outcome(kept(source=str(used.value).strip() or "0"))
+        case "camera" if rest == "watch" and known.table.watching:
+            return Outcome(view, wishes=(Wish("table unwatch"),))
+        case "camera" if rest == "watch":
+            boards = boards_now(part, known.displays)
+            return Outcome(view, wishes=(Wish("table watch", boards),))
         case "camera" if rest == "board":
             return Outcome(view, wishes=(Wish("table board", part.display or 0),))
         case "camera" if rest == "sheet":

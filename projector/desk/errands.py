@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Callable
 from dataclasses import replace
 from importlib.resources import files
 from pathlib import Path
@@ -20,6 +21,7 @@ from projector.desk.laying import Laying, rest_laid, tidied
 from projector.desk.table_errands import IMAGES, TableErrands
 from projector.desk.table_part import TablePart
 from projector.desk.view import Known, View, Wish, told
+from projector.desk.watching import Frames
 from projector.errors import ProjectorError
 from projector.files.opening import OpenJob, new_job
 from projector.files.settings import write_settings
@@ -89,6 +91,10 @@ class Errands:
             self._take_table(table or Path(settings.table))
         self._list()
 
+    def watch_through(self, opening: Callable[[str], Frames]) -> None:
+        """Take the pictures of live cameras from elsewhere, as a rehearsal does."""
+        self._table.watching.opening = opening
+
     # --- what is known -------------------------------------------------------------------
 
     def known(self, session: Session) -> Known:
@@ -117,13 +123,15 @@ class Errands:
         """What has come of work that goes on by itself."""
         if self._news:
             view, self._news = told(view, self._news, "stop"), ""
+        commands: tuple[Command, ...] = ()
         if self._stage is not None and not self._stage.open:
             self._stage, view = None, told(view, "the stage is dark")
             if session.wants_calibration:
-                view = told(replace(view, place="table"), "choose a route to calibrate again")
+                view = self._table.guided(view, self.settings.display)
+                commands = (Open(replace(session, wants_calibration=False)),)
         view = self._table.news(view, self._folder)
         lays, message = self._laying.news(session.layout)
-        return (told(view, message) if message else view), lays
+        return (told(view, message) if message else view), (*commands, *lays)
 
     def keep(self, session: Session) -> None:
         """Journal a finished gesture; the worker is told when that fails."""

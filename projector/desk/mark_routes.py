@@ -57,7 +57,7 @@ def mark_items(
     part: TablePart, view: View, known: Known, left: Area, right: Area, frame: Frame
 ) -> list[Item]:
     """The step of the route, with the screen or the map on the right."""
-    size = chosen_screen(part, known)
+    size = chosen_screen(part, known.displays)
     steps = STEPS[part.route]
     able = part.step == 0 or part.route == "hand" or len(part.lengths) >= 5
     items, area = step_items(part, steps, able, left, frame)
@@ -207,7 +207,7 @@ _WAYS = {"up": (0.0, -1.0), "down": (0.0, 1.0), "left": (-1.0, 0.0), "right": (1
 def mark_used(used: Used, part: TablePart, view: View, known: Known) -> Outcome | None:
     """What a control of the two routes does."""
     what, _, rest = used.key.partition(":")
-    size = chosen_screen(part, known)
+    size = chosen_screen(part, known.displays)
     after: TablePart | None = None
     try:
         match what:

@@ -12,10 +12,12 @@ from projector.desk.palette import Palette
 from projector.desk.table_figures import (
     BoardContent,
     ErrorContent,
+    LiveContent,
     PhotoContent,
     ScreenContent,
     paint_board,
     paint_error,
+    paint_live,
     paint_photo,
     paint_screen,
 )
@@ -26,6 +28,7 @@ _PAINTERS: dict[type, Any] = {
     DraftContent: paint_draft,
     ClothContent: paint_cloth,
     PhotoContent: paint_photo,
+    LiveContent: paint_live,
     BoardContent: paint_board,
     ErrorContent: paint_error,
     ScreenContent: paint_screen,

@@ -203,7 +203,7 @@ def _screen_keyed(event: pygame.Event, view: View, known: Known) -> Outcome | No
     if event.key in _NUDGES:
         x, y = _NUDGES[event.key]
         stride = part.stride / 10 if event.mod & pygame.KMOD_SHIFT else part.stride
-        size = chosen_screen(part, known)
+        size = chosen_screen(part, known.displays)
         return Outcome(view.with_part("table", shifted(part, size, x * stride, -y * stride)))
     if event.key == pygame.K_n:
         return Outcome(view.with_part("table", following(part, 1)))

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 from projector.desk.areas import Area, Frame, columns, cut_bottom, cut_left, cut_right, cut_top
 from projector.desk.controls import Button, Figure, Item, Progress, Words
 from projector.desk.findings_list import findings_items
@@ -9,7 +12,7 @@ from projector.desk.table_figures import ErrorContent
 from projector.desk.table_part import TablePart
 from projector.desk.view import Known, View
 
-__all__ = ["chosen_screen", "displays_items", "found_items", "step_items"]
+__all__ = ["begun", "chosen_screen", "displays_items", "found_items", "step_items"]
 
 
 def step_items(
@@ -29,12 +32,20 @@ def step_items(
     return items, area
 
 
-def chosen_screen(part: TablePart, known: Known) -> tuple[int, int]:
+def begun(
+    part: TablePart, route: str, displays: Sequence[tuple[int, int]], chosen: int | None
+) -> TablePart:
+    """The first step of a route; the projector is the display chosen before, or the last one."""
+    after = replace(part, route=route, step=0)
+    if part.display is None:
+        after = replace(after, display=len(displays) - 1 if chosen is None else chosen)
+    return after
+
+
+def chosen_screen(part: TablePart, displays: Sequence[tuple[int, int]]) -> tuple[int, int]:
     """The size of the projector's screen in pixels."""
-    number = part.display if part.display is not None else len(known.displays) - 1
-    if 0 <= number < len(known.displays):
-        return known.displays[number]
-    return (1920, 1080)
+    number = part.display if part.display is not None else len(displays) - 1
+    return displays[number] if 0 <= number < len(displays) else (1920, 1080)
 
 
 def displays_items(

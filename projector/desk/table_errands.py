@@ -8,20 +8,31 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import pygame
 
 from calibration import nudging, tape
-from calibration.board import drawn_on_screen, screen_board
+from calibration.board import drawn_on_screen
 from calibration.record import Record
 from calibration.table_map import TableMap
 from calibration.uncertainty import metre_error
 from drafting.finding import Finding
 from projector.board_sheet import board_pdf
-from projector.desk.calibrating import TOLERANCE, Calibrating, Found, sheet_hole, stamp
-from projector.desk.camera_route import with_photo
+from projector.desk.calibrating import (
+    TOLERANCE,
+    Calibrating,
+    Found,
+    Looked,
+    Photographs,
+    stamp,
+)
+from projector.desk.camera_route import boards_now, with_photo
 from projector.desk.mark_routes import known_marks, pair_now, screen_places
 from projector.desk.projected import ProjectedWindow, crosshairs, marks
+from projector.desk.route_steps import begun
+from projector.desk.seeing import Boards, Seen, unreadable
 from projector.desk.table_part import TableKnown, TablePart
 from projector.desk.view import View, told
+from projector.desk.watching import Taken, Watching
 from projector.files.settings import settings_path
 from projector.files.table import read_record, write_record
 from projector.files.writing import write_bytes
@@ -29,6 +40,7 @@ from projector.stage.loop import Window
 
 __all__ = ["TableErrands"]
 
+OPENING = "opening the camera"
 IMAGES = (".jpg", ".jpeg", ".png", ".tif", ".tiff", ".bmp", ".heic", ".heif")
 
 
@@ -40,6 +52,9 @@ class TableErrands:
         self._lit: ProjectedWindow | None = None
         self._lit_now: Any = None
         self._work = Calibrating()
+        self._looking = Calibrating()
+        self.watching = Watching()
+        self._seen: dict[tuple[Path, Boards], Seen] = {}
         self._found: Found | None = None
         self.record: Record | None = None
         self.path: Path | None = None
@@ -50,13 +65,16 @@ class TableErrands:
         """What the place shows."""
         lit = self._lit is not None and self._lit.open
         return TableKnown(
-            self.record, self.path, self._work.progress, self._found, lit, self._images
-        )
+            self.record, self.path, self._work.progress, self._found, lit, self._images,
+            self.watching.under_way, self.watching.live, self._seen,
+        )  # fmt: skip
 
     @property
     def pace(self) -> float | None:
         """Seconds between looks at work under way."""
-        return None if self._work.progress is None else 0.2
+        if self.watching.under_way:
+            return 0.08
+        return 0.2 if self._work.progress or self._looking.progress else None
 
     def take(self, path: Path) -> TableMap:
         """Use the record in a file from now on."""
@@ -71,19 +89,61 @@ class TableErrands:
             found = []
         self._images = tuple(sorted(found, key=str.lower))
 
+    def guided(self, view: View, display: int | None) -> View:
+        """The first step of the route by which the map in use was found."""
+        found = "" if self.record is None else self.record.route
+        route = {"by hand": "hand", "tape": "tape"}.get(found, "camera")
+        part: TablePart = view.part("table", TablePart())
+        fresh = replace(part, photos=(), places=(), lengths=(), looked_at=0, chosen=0)
+        part = begun(fresh, route, pygame.display.get_desktop_sizes(), display)
+        self._found = None
+        view = replace(view, place="table", helping=False).with_part("table", part)
+        return told(view, "the map is off: calibrate again, step by step", "warning")
+
     def news(self, view: View, folder: Path) -> View:
         """What has come of work under way; the marks that are lit follow the view."""
         result = self._work.poll()
         if isinstance(result, Found):
             self._found = result
             view = told(view, "a map was found: look at it, then use it or throw it away", "fine")
-        elif isinstance(result, Path):
-            self.listed(folder)
-            view = told(with_photo(view, result), f"{result.name} was taken", "fine")
-        elif isinstance(result, str):
+        elif isinstance(result, str) and result:
             view = told(view, result, "stop")
+        view = self._watched(view, folder)
+        self._look(view.part("table", TablePart()))
         self._follow(view.part("table", TablePart()))
         return view
+
+    def _watched(self, view: View, folder: Path) -> View:
+        """What the live camera tells; it is let go of once something else is done."""
+        part: TablePart = view.part("table", TablePart())
+        if view.place != "table" or part.route != "camera" or part.step != 1:
+            self.watching.stop()
+        news = self.watching.poll()
+        if isinstance(news, Taken):
+            self.listed(folder)
+            self._seen = {**self._seen, (news.path, news.boards): news.seen}
+            good = "" if news.seen.fault else "; move the camera and take the next"
+            view = with_photo(view, news.path)
+            return told(view, news.seen.fault or f"{news.path.name} was taken{good}",
+                        "warning" if news.seen.fault else "fine")  # fmt: skip
+        if news:
+            return told(view, news, "stop")
+        seeing = self.watching.live is not None and view.message == OPENING
+        return told(view, "") if seeing else view
+
+    def _look(self, part: TablePart) -> None:
+        """Look for the boards in chosen photographs, so that it is told at once what they show."""
+        news = self._looking.poll()
+        if isinstance(news, Looked):
+            self._seen = {**self._seen, (news.path, news.boards): news.seen}
+        if part.route != "camera" or self._looking.progress is not None:
+            return
+        boards = boards_now(part, pygame.display.get_desktop_sizes())
+        unseen = tuple(path for path in part.photos if (path, boards) not in self._seen)
+        if isinstance(news, str) and news:
+            self._seen |= {(path, boards): unreadable(news) for path in unseen}
+        elif unseen and self._work.progress is None:
+            self._looking.look(Photographs(unseen, boards))
 
     def _follow(self, part: TablePart) -> None:
         if self._lit is None or not self._lit.open or part.route not in ("hand", "tape"):
@@ -108,6 +168,8 @@ class TableErrands:
     def close(self) -> None:
         """End what is under way."""
         self._work.stop()
+        self._looking.stop()
+        self.watching.stop()
         self.darken()
 
     def done(self, what: str, value: Any, view: View, folder: Path) -> View:
@@ -117,6 +179,7 @@ class TableErrands:
             "dark": self.darken,
             "stop": self._work.stop,
             "away": self._away,
+            "unwatch": self.watching.stop,
         }
         if what in plain:
             plain[what]()
@@ -132,7 +195,10 @@ class TableErrands:
                 number = 1
                 while (path := folder / f"table-{number}.png").exists():
                     number += 1
-                self._work.picture(0, path)
+                self.watching.take(path)
+            case "watch":
+                self.watching.begin(part.source, value)
+                return told(view, OPENING)
             case "find":
                 self._found = None
                 self._work.calibrate(value)
@@ -156,8 +222,7 @@ class TableErrands:
         self._windows.append(self._lit)
         if what == "board":
             size = self._lit.size
-            board = screen_board(size, hole=sheet_hole(size))
-            self._lit.light(drawn_on_screen(board, size))
+            self._lit.light(drawn_on_screen(Boards(size).lit, size))
         return told(view, "lit; Escape on the projector's window darkens it")
 
     def keep(self) -> tuple[TableMap, Path] | None:

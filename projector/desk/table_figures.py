@@ -11,22 +11,23 @@ import numpy as np
 import numpy.typing as npt
 import pygame
 
-from calibration.board import drawn_on_screen, screen_board
+from calibration.board import drawn_on_screen
 from calibration.errors import CalibrationError
 from calibration.estimate import Missed
 from calibration.table_map import TableMap
 from drafting.drawing import INK, Box
-from projector.desk.calibrating import sheet_hole
 from projector.desk.drawing_board import Board, Scale, fitting
 from projector.desk.drawing_figure import draw_marks
 from projector.desk.palette import LETTERS_PX, Palette
+from projector.desk.seeing import Boards, Seen, sheet_hole
+from projector.desk.watching import Live
 from projector.error_drawing import error_drawing
 from projector.errors import ProjectorError
 from projector.photo import read_photo
 
 __all__ = [
-    "BoardContent", "ErrorContent", "PhotoContent", "ScreenContent", "paint_board", "paint_error",
-    "paint_photo", "paint_screen", "screen_scale",
+    "BoardContent", "ErrorContent", "LiveContent", "PhotoContent", "ScreenContent", "paint_board",
+    "paint_error", "paint_live", "paint_photo", "paint_screen", "screen_scale",
 ]  # fmt: skip
 
 _LARGEST = 1800
@@ -34,10 +35,18 @@ _LARGEST = 1800
 
 @dataclass(frozen=True, slots=True)
 class PhotoContent:
-    """A photograph, with the corners that were found in it once they are known."""
+    """A photograph with the corners found in it; once there is a map, those it goes by."""
 
     path: Path
+    seen: Seen | None = None
     missed: tuple[Missed, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class LiveContent:
+    """What the live camera sees, with the corners that were found a moment ago."""
+
+    live: Live
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,20 +95,51 @@ def paint_photo(
     except (ProjectorError, OSError) as error:
         board.text((size[0] / 2, size[1] / 2), str(error)[:90], round(15 * scale), palette.stop)
         return board.picture()
-    height, width = image.shape[:2]
-    fit = min(size[0] / width, size[1] / height)
-    shown = (max(1, round(width * fit)), max(1, round(height * fit)))
-    left, top = (size[0] - shown[0]) // 2, (size[1] - shown[1]) // 2
-    board.image[top : top + shown[1], left : left + shown[0]] = cv2.resize(
-        image, shown, interpolation=cv2.INTER_AREA
-    )
+    fit, origin = _pasted(board, image)
+    if content.seen is not None and not content.missed:
+        _ringed(board, content.seen, part * fit, origin, palette, scale)
     for missed in content.missed:
         colour = palette.light if missed.board == "projected" else palette.fine
-        rows = (missed.seen_px + 0.5) * part * fit + (left, top)
+        rows = (missed.seen_px + 0.5) * part * fit + origin
         for place, gone in zip(rows, missed.left_out, strict=True):
             board.dot(place, (5.0 if gone else 3.2) * scale, palette.stop if gone else colour,
                       filled=False)  # fmt: skip
     return board.picture()
+
+
+def paint_live(
+    content: LiveContent, size: tuple[int, int], palette: Palette, scale: float
+) -> pygame.Surface:
+    """The live picture; found corners are ringed as in a photograph."""
+    board = Board(size, palette.well)
+    image = content.live.image[:, :, ::-1]
+    fit, origin = _pasted(board, image)
+    seen = content.live.seen
+    if seen is not None:
+        _ringed(board, seen, fit * image.shape[1] / seen.size_px[0], origin, palette, scale)
+    return board.picture()
+
+
+def _pasted(board: Board, image: npt.NDArray[np.uint8]) -> tuple[float, tuple[int, int]]:
+    """Put a picture in the middle as large as fits; its scale and its upper left corner."""
+    height, width = image.shape[:2]
+    high, wide = board.image.shape[:2]
+    fit = min(wide / width, high / height)
+    shown = (max(1, round(width * fit)), max(1, round(height * fit)))
+    left, top = (wide - shown[0]) // 2, (high - shown[1]) // 2
+    way = cv2.INTER_AREA if fit < 1.0 else cv2.INTER_LINEAR
+    board.image[top : top + shown[1], left : left + shown[0]] = cv2.resize(
+        image, shown, interpolation=way
+    )
+    return fit, (left, top)
+
+
+def _ringed(
+    board: Board, seen: Seen, fit: float, origin: tuple[int, int], palette: Palette, scale: float
+) -> None:
+    for rows, colour in ((seen.lit_px, palette.light), (seen.sheet_px, palette.fine)):
+        for place in (rows + 0.5) * fit + origin:
+            board.dot(place, 4.5 * scale, colour, filled=False)
 
 
 def paint_board(
@@ -109,7 +149,7 @@ def paint_board(
     board = Board(size, palette.panel)
     width, height = content.screen_size
     hole = sheet_hole(content.screen_size)
-    image = drawn_on_screen(screen_board(content.screen_size, hole=hole), content.screen_size)
+    image = drawn_on_screen(Boards(content.screen_size).lit, content.screen_size)
     fit = min(size[0] / width, size[1] / height)
     shown = (max(1, round(width * fit)), max(1, round(height * fit)))
     left, top = (size[0] - shown[0]) // 2, (size[1] - shown[1]) // 2

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from calibration.record import Record
 from projector.desk.calibrating import Found
+from projector.desk.seeing import Boards, Seen
+from projector.desk.watching import Live
 
 __all__ = ["ROUTES", "TableKnown", "TablePart"]
 
@@ -25,6 +28,8 @@ class TablePart:
         Number of the projector's display; None until one was chosen.
     paper, bar
         The printed sheet, and the measured length of its bar, mm.
+    source
+        The live camera: its number, or a video file.
     photos, looked_at, page
         Photographs to go by, which one is looked at, and the page of the folder's list.
     mat
@@ -40,6 +45,7 @@ class TablePart:
     display: int | None = None
     paper: str = "A4"
     bar: float = 200.0
+    source: str = "0"
     photos: tuple[Path, ...] = ()
     looked_at: int = 0
     page: int = 0
@@ -64,6 +70,10 @@ class TableKnown:
         Whether the board, the marks or the crosshairs are lit now.
     images
         Photographs in the folder that is listed.
+    watching, live
+        Whether a camera is watched, and what it sees once it sees anything.
+    seen
+        What photographs show of these boards, as far as they were looked at.
     """
 
     record: Record | None = None
@@ -71,4 +81,7 @@ class TableKnown:
     progress: tuple[str, float] | None = None
     found: Found | None = None
     lit: bool = False
-    images: tuple[str, ...] = field(default=())
+    images: tuple[str, ...] = ()
+    watching: bool = False
+    live: Live | None = None
+    seen: Mapping[tuple[Path, Boards], Seen] = field(default_factory=dict)

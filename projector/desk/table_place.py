@@ -14,6 +14,7 @@ from projector.desk.controls import Button, Figure, Item, Panel, Used, Words
 from projector.desk.lettering import broken, line_height
 from projector.desk.mark_routes import mark_items, mark_used
 from projector.desk.palette import LETTERS_PX
+from projector.desk.route_steps import begun
 from projector.desk.table_figures import ErrorContent
 from projector.desk.table_part import ROUTES, TableKnown, TablePart
 from projector.desk.view import Known, Outcome, View, Wish
@@ -27,6 +28,7 @@ CAUTIONS = (
     "into the beam; switch it off before reaching up. Do not calibrate from a ladder: work at the "
     "table. Mind the camera's cable and stand. Local codes and licensed practice govern."
 )
+_CAUTIONS_SIZE = 0.84
 HELP = (
     "The map tells which pixel of the projector falls on which millimetre of the table. It holds "
     "until projector or table is moved, and for one resolution of the screen.\n"
@@ -42,14 +44,13 @@ HELP = (
 def table_items(view: View, session: Session, known: Known, frame: Frame) -> tuple[Item, ...]:
     """Everything on the place."""
     part: TablePart = view.part("table", TablePart())
-    left, right = cut_left(frame.body, frame.px(400), frame.px(12))
-    warn, left = cut_bottom(left, _cautions_height(left, frame), frame.px(10))
-    items: list[Item] = [Panel(left), Panel(warn), Panel(right)]
-    inner = inset(warn, frame.px(12), frame.px(8))
-    title, words = cut_top(inner, frame.px(24))
+    warn, upper = cut_bottom(frame.body, _cautions_height(frame), frame.px(10))
+    left, right = cut_left(upper, frame.px(400), frame.px(12))
+    items: list[Item] = [Panel(left), Panel(right), Panel(warn)]
+    title, words = _cautions_areas(warn, frame)
     items += [
         Words(title, "Cautions", "warning", 0.92, bold=True),
-        Words(words, CAUTIONS, "ink", 0.8, wrapped=True),
+        Words(words, CAUTIONS, "ink", _CAUTIONS_SIZE, wrapped=True),
     ]
     inner = inset(left, frame.px(12), frame.px(10))
     tabs, inner = cut_top(inner, frame.px(40), frame.px(10))
@@ -65,10 +66,16 @@ def table_items(view: View, session: Session, known: Known, frame: Frame) -> tup
     return (*items, *_in_use(known, inner, right, frame))
 
 
-def _cautions_height(area: Area, frame: Frame) -> int:
-    letters = round(0.8 * LETTERS_PX * frame.scale)
-    lines = broken(CAUTIONS, letters, area.width - 2 * frame.px(12))
-    return line_height(letters) * len(lines) + frame.px(24 + 18)
+def _cautions_areas(warn: Area, frame: Frame) -> tuple[Area, Area]:
+    """Of the heading and of the words beside it, in the strip under the place."""
+    title, words = cut_left(inset(warn, frame.px(14), frame.px(8)), frame.px(86), frame.px(8))
+    return cut_top(title, frame.px(20))[0], words
+
+
+def _cautions_height(frame: Frame) -> int:
+    letters = round(_CAUTIONS_SIZE * LETTERS_PX * frame.scale)
+    width = _cautions_areas(frame.body, frame)[1].width
+    return line_height(letters) * len(broken(CAUTIONS, letters, width)) + frame.px(18)
 
 
 def _in_use(known: Known, left: Area, right: Area, frame: Frame) -> list[Item]:
@@ -119,10 +126,7 @@ def table_used(used: Used, view: View, session: Session, known: Known) -> Outcom
     what, _, rest = used.key.partition(":")
     part: TablePart = view.part("table", TablePart())
     if what == "route":
-        after = replace(part, route=rest, step=0)
-        if part.display is None:
-            chosen = known.settings.display
-            after = replace(after, display=len(known.displays) - 1 if chosen is None else chosen)
+        after = begun(part, rest, known.displays, known.settings.display)
         return Outcome(view.with_part("table", after), wishes=(Wish("table dark"),))
     if what == "check":
         return Outcome(view, wishes=(Wish("darken" if known.lit else "light squares"),))

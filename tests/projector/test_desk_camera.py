@@ -1,0 +1,182 @@
+"""Calibrating from the desk with a live camera and with photographs, against a known projector."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+import cv2
+import numpy as np
+import pygame
+import pytest
+
+from calibration.board import printed_board
+from calibration.table_map import table_points
+from projector.desk.controls import Figure, Words
+from projector.desk.seeing import Boards, seen_in
+from projector.desk.table_figures import LiveContent, PhotoContent
+from projector.desk.table_part import TablePart
+from projector.desk.view import View
+from projector.desk.watching import Frames
+from projector.desk.window import DeskWindow
+from projector.files.table import read_table
+from projector.stage.session import Session
+from tests.calibration.test_sighting import SCREEN, photograph, truth
+from tests.projector.desk_play import Player, Step, click, desk_with, typed, wait
+
+pytestmark = pytest.mark.usefixtures("null_driver")
+SEED = 3
+
+
+class _Injected:
+    """A camera that sees what lies in a file of arrays."""
+
+    def __init__(self, source: str) -> None:
+        self._image = np.load(source)
+
+    def read(self) -> np.ndarray:
+        time.sleep(0.03)
+        return np.asarray(self._image)
+
+    def release(self) -> None:
+        return None
+
+
+def injected(source: str) -> Frames:
+    return _Injected(source)
+
+
+def table_picture() -> np.ndarray:
+    seen = photograph(Boards(SCREEN).lit, printed_board("A4"), SEED)
+    return cv2.cvtColor(seen, cv2.COLOR_GRAY2BGR)
+
+
+def written_video(path: Path, picture: np.ndarray) -> None:
+    size = (picture.shape[1], picture.shape[0])
+    writer = cv2.VideoWriter(str(path), cv2.VideoWriter_fourcc(*"MJPG"), 10.0, size)
+    for _ in range(4):
+        writer.write(picture)
+    writer.release()
+
+
+def until(so: Callable[[DeskWindow], bool], player: list[Player]) -> Step:
+    """Wait until something is so, half a minute at most."""
+    deadline: list[float] = []
+
+    def step(desk: DeskWindow, session: Session) -> None:
+        deadline[:] = deadline or [time.monotonic() + 40.0]
+        if not so(desk):
+            assert time.monotonic() < deadline[0], desk.view.message
+            time.sleep(0.03)
+            player[0].steps.insert(0, step)
+
+    return step
+
+
+def played(desk: DeskWindow, session: Session, player: list[Player], *steps: Step) -> None:
+    from projector.stage.loop import run
+
+    windows = desk.errands.windows
+    player.append(Player(desk, list(steps)))
+    windows += [desk, player[0]]
+    end = run(session, windows, desk.errands.keep)
+    assert desk.errands.close(end) == ""
+
+
+def shown(desk: DeskWindow, kind: type) -> bool:
+    return any(isinstance(i, Figure) and isinstance(i.content, kind) for i in desk._items)
+
+
+def words(desk: DeskWindow) -> str:
+    return "\n".join(item.text for item in desk._items if isinstance(item, Words))
+
+
+def map_found(desk: DeskWindow) -> bool:
+    return any(getattr(item, "key", "") == "found:keep" for item in desk._items)
+
+
+@pytest.mark.parametrize("way", ["video", "injected"])
+def test_a_watched_camera_becomes_the_map_that_is_kept(
+    choir: Path, tmp_path: Path, way: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(pygame.display, "get_desktop_sizes", lambda: [SCREEN])
+    picture = table_picture()
+    source = tmp_path / ("table.avi" if way == "video" else "table.npy")
+    if way == "video":
+        written_video(source, picture)
+    else:
+        np.save(source, picture)
+    desk, session = desk_with(choir)
+    if way == "injected":
+        desk.errands.watch_through(injected)
+    desk.view = View(place="table").with_part("table", TablePart(route="camera", step=1, display=0))
+    seen: list[str] = []
+    player: list[Player] = []
+
+    def found_in_live(desk: DeskWindow) -> bool:
+        return shown(desk, LiveContent) and "lit board" in words(desk)
+
+    def taken(desk: DeskWindow) -> bool:
+        return bool(desk.view.part("table", TablePart()).photos)
+
+    played(
+        desk, session, player, wait, *typed("source", str(source)), *click("camera:watch"),
+        until(found_in_live, player), lambda desk, session: seen.append(words(desk)),
+        *click("camera:take"), until(taken, player), wait, *click("step:on"), wait,
+        lambda desk, session: seen.append(words(desk)),
+        *click("camera:find"), until(map_found, player),
+        wait, *click("found:keep"), wait,
+    )  # fmt: skip
+    assert "sheet 40 of 40" in seen[0]
+    kept = read_table(tmp_path / "table.yaml")
+    grid = np.stack(np.meshgrid(np.linspace(0, 1279, 9), np.linspace(0, 719, 7)), -1).reshape(-1, 2)
+    true = cv2.perspectiveTransform(grid[None], truth(SEED)[0])[0]
+    error = np.linalg.norm(table_points(kept, grid) - true, axis=1)
+    assert np.percentile(error, 95) < 1.5  # mm, of one picture
+
+
+def test_what_a_photograph_shows_is_told_and_a_wrong_one_is_left_out(
+    choir: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(pygame.display, "get_desktop_sizes", lambda: [SCREEN])
+    cv2.imwrite(str(tmp_path / "table.png"), table_picture())
+    cv2.imwrite(str(tmp_path / "wall.png"), np.full((600, 800, 3), 200, np.uint8))
+    desk, session = desk_with(choir)
+    desk.view = View(place="table").with_part("table", TablePart(route="camera", step=1, display=0))
+    told: list[str] = []
+    player: list[Player] = []
+    look: Step = lambda desk, session: told.append(words(desk))  # noqa: E731
+    played(
+        desk, session, player, wait, *click("photo:table.png"),
+        until(lambda desk: "lit board" in words(desk), player), look, *click("photo:wall.png"),
+        until(lambda desk: "found 0 corners" in words(desk), player), look,
+        lambda desk, session: told.append(str(shown(desk, PhotoContent))), *click("step:on"), wait,
+        *click("camera:find"), until(map_found, player),
+        wait, look,
+    )  # fmt: skip
+    assert "sheet 40 of 40" in told[0] and told[2] == "True"
+    assert "left out: the lit board is not found in it" in told[3]
+
+
+def test_a_camera_that_is_not_there_is_told(choir: Path) -> None:
+    desk, session = desk_with(choir)
+    desk.view = View(place="table").with_part("table", TablePart(route="camera", step=1, display=0))
+    player: list[Player] = []
+    played(
+        desk, session, player, wait, *typed("source", "missing.avi"), *click("camera:watch"),
+        until(lambda desk: desk.view.tone == "stop", player),
+    )  # fmt: skip
+    assert "missing.avi" in desk.view.message and "wanted a number" in desk.view.message
+    assert not desk.errands.known(session).table.watching
+
+
+def test_corners_counted_are_those_that_can_be_seen() -> None:
+    boards = Boards(SCREEN)
+    seen = seen_in(table_picture(), boards, None, "one")
+    assert seen.fault == "" and len(seen.lit_px) <= seen.lit_of
+    # The field leaves whole corners of a board of 15 x 8 inner ones only outside itself.
+    assert 0.9 * seen.lit_of <= len(seen.lit_px) and len(seen.sheet_px) == seen.sheet_of
+    assert seen.sight is not None
+    true = cv2.perspectiveTransform(np.asarray(seen.sight.screen_px[None]), truth(SEED)[1])[0]
+    assert np.abs(true - seen.lit_px).max() < 0.6
