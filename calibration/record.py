@@ -11,6 +11,7 @@ import numpy as np
 from calibration.errors import CalibrationError
 from calibration.homography import Array
 from calibration.projector_lens import LENS_NAMES, NO_LENS, ProjectorLens
+from calibration.reach import checked
 from calibration.table_bow import TableBow
 from calibration.table_map import FLOOR, TableMap, Term
 
@@ -124,14 +125,18 @@ def record_from_plain(plain: object) -> Record:
     whole = isinstance(size, list | tuple) and len(size) == 2
     if not whole or not all(type(side) is int and side > 0 for side in size):
         raise CalibrationError(f"screen_size: found {size!r}, wanted two whole pixels above 0")
-    table_map = TableMap(
-        _numbers(plain["table_from_screen"], "table_from_screen", "3 rows of 3 numbers", (3, 3)),
-        (size[0], size[1]),
-        _lens(plain.get("lens")),
-        _bow(plain.get("bow")),
-        _terms(plain.get("terms", ())),
-        _number(plain.get("floor", FLOOR), "floor"),
-        _number(plain.get("thickness", 0.0), "thickness"),
+    table_map = checked(
+        TableMap(
+            _numbers(
+                plain["table_from_screen"], "table_from_screen", "3 rows of 3 numbers", (3, 3)
+            ),
+            (size[0], size[1]),
+            _lens(plain.get("lens")),
+            _bow(plain.get("bow")),
+            _terms(plain.get("terms", ())),
+            _number(plain.get("floor", FLOOR), "floor"),
+            _number(plain.get("thickness", 0.0), "thickness"),
+        )
     )
     return Record(
         table_map,

@@ -115,10 +115,11 @@ class TableMap:
             raise CalibrationError("the homography sends the first pixel to infinity")
         matrix /= matrix[2, 2]
         width, height = self.screen_size
-        depth = _homogeneous(screen_corners((width, height))) @ matrix[2]
-        if depth.min() <= 0.0:
+        with np.errstate(over="ignore", invalid="ignore"):
+            depth = _homogeneous(screen_corners((width, height))) @ matrix[2]
+        if not depth.min() > 0.0:
             raise CalibrationError("the horizon of the map crosses the screen")
-        if np.linalg.cond(matrix / np.abs(matrix).max()) > 1e12:
+        if not np.isfinite(matrix).all() or np.linalg.cond(matrix / np.abs(matrix).max()) > 1e12:
             raise CalibrationError("the homography cannot be inverted")
         inverse = np.linalg.inv(matrix)
         for name, value in (("table_from_screen", matrix), ("screen_from_table", inverse)):

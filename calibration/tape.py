@@ -152,6 +152,10 @@ def _check(marks: Array, lengths: Sequence[Length], tape_error: float) -> None:
                 f"length {number}: found {part.length:g} mm from mark {part.first} to "
                 f"{part.second}, wanted a length between two marks"
             )
+        if np.array_equal(marks[part.first], marks[part.second]):
+            raise CalibrationError(
+                f"length {number}: marks {part.first} and {part.second} are lit at one place"
+            )
     pairs = {frozenset((part.first, part.second)) for part in lengths}
     if len(pairs) < FEWEST:
         raise CalibrationError(
