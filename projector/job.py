@@ -103,6 +103,7 @@ class Job:
             ("wearers are", [wearer.name for wearer in self.wearers]),
             ("cloths are", [cloth.name for cloth in self.cloths]),
             ("lays are on cloth", [lay.cloth for lay in self.lays]),
+            ("cloths cut pieces", [name for cloth in self.cloths for name in cloth.pieces]),
         ):
             doubled = [name for name, times in Counter(names).items() if times > 1]
             if doubled:
@@ -132,20 +133,26 @@ def drafted(job: Job) -> tuple[Draft, ...]:
 def pieces_of(job: Job) -> tuple[Piece, ...]:
     """Every piece to be cut: those drafted for each wearer, then those from elsewhere.
 
-    A drafted piece whose cloth the job does not have is cut from the job's first cloth.
+    A piece is cut from the cloth that names it, else from the cloth it names itself. A drafted
+    piece whose cloth the job does not have is cut from the job's first cloth.
     """
-    names = {cloth.name for cloth in job.cloths}
-    first = job.cloths[0].name
     made = tuple(
-        replace(
-            piece,
-            count=piece.count * wearer.garments,
-            cloth=piece.cloth if piece.cloth in names else first,
-        )
+        replace(piece, count=piece.count * wearer.garments)
         for wearer, made in zip(job.wearers, drafted(job), strict=True)
         for piece in made.pieces
     )
-    return (*made, *job.pieces)
+    names = {cloth.name for cloth in job.cloths}
+    first = job.cloths[0].name
+    chosen = {piece: cloth.name for cloth in job.cloths for piece in cloth.pieces}
+
+    def on_cloth(piece: Piece, usual: str) -> Piece:
+        name = chosen.get(piece.name, usual)
+        return piece if name == piece.cloth else replace(piece, cloth=name)
+
+    return (
+        *(on_cloth(piece, piece.cloth if piece.cloth in names else first) for piece in made),
+        *(on_cloth(piece, piece.cloth) for piece in job.pieces),
+    )
 
 
 def layout_of(job: Job, pieces: tuple[Piece, ...], cloth: str | None = None) -> Layout:

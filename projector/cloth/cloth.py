@@ -10,11 +10,13 @@ from dataclasses import dataclass
 
 from projector.errors import ProjectorError
 
-__all__ = ["CLEAR_OF_FOLD", "Cloth", "Match", "lay_width", "usable_span"]
+__all__ = ["CLEAR_OF_FOLD", "COLOURS", "Cloth", "Match", "lay_width", "usable_span"]
 
 CLEAR_OF_FOLD = 3.0
 """A piece cut through both layers keeps this far from the fold, mm: room for the blade (common
 practice, no source)."""
+COLOURS = ("white", "black", "red", "print")
+"""Colours of cloth that the lit lines are chosen for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +74,10 @@ class Cloth:
         Least distance between two pieces, mm.
     matches
         Points of pieces that lie on a main stripe. Pieces without one lie anywhere.
+    colour
+        One of `COLOURS`, as far as the lines lit on it go.
+    pieces
+        Names of pieces, in every size, that are cut from this cloth whatever they say themselves.
     """
 
     name: str = "main"
@@ -90,8 +96,16 @@ class Cloth:
     flaws: tuple[tuple[tuple[float, float], ...], ...] = ()
     buffer: float = 0.0
     matches: tuple[Match, ...] = ()
+    colour: str = "white"
+    pieces: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
+        if not self.name.strip():
+            raise ProjectorError("a cloth needs a name; pieces are cut from it by that name")
+        if self.colour not in COLOURS:
+            raise ProjectorError(
+                f"cloth {self.name!r}: colour {self.colour!r}, wanted {', '.join(COLOURS)}"
+            )
         if not 0.0 < self.width <= 10_000.0:
             raise ProjectorError(f"cloth {self.name!r}: width {self.width} mm is not a cloth's")
         if self.length is not None and not 0.0 < self.length <= 500_000.0:

@@ -73,7 +73,8 @@ def light(
             opened.note(with_layout(known, session.layout, along))
 
         with displays_open():
-            first = Session(layout, on_table @ Motion(0.0, -slid, 0.0))
+            colour = layout.cloth.colour
+            first = Session(layout, on_table @ Motion(0.0, -slid, 0.0), cloth_colour=colour)
             end = run(first, [StageWindow(table_map, display)], note)
         note(end)
         opened.save()

@@ -23,9 +23,19 @@ from projector.cloth.yardage import used_length
 from projector.desk.drawing_board import Board, Scale, fitting
 from projector.desk.palette import LETTERS_PX, Colour, Palette
 
-__all__ = ["ClothContent", "cloth_scale", "light_window", "paint_cloth", "shown_length"]
+__all__ = [
+    "TAB_STRIP",
+    "ClothContent",
+    "cloth_scale",
+    "light_tab",
+    "light_window",
+    "paint_cloth",
+    "shown_length",
+]
 
 FLATNESS = 0.5
+TAB_STRIP = 30.0
+"""Room above the cloth for the handle of the light, at 1280 x 720."""
 TINTS_LIGHT: tuple[Colour, ...] = (
     (196, 222, 226), (240, 214, 190), (216, 210, 238), (212, 228, 190), (240, 214, 220),
     (230, 224, 176), (200, 218, 240), (226, 204, 180),
@@ -40,9 +50,9 @@ TINTS_DARK: tuple[Colour, ...] = (
 class ClothContent:
     """What is drawn. `lit` is the light's window in the cloth frame, mm; `section` its step.
 
-    `zoom` is 1 for the whole; `middle` then is the place along the cloth that is in the middle,
-    mm, None for the middle of what is shown. `moving` while a piece is dragged: what is dear to
-    draw is left out.
+    `zoom` is 1 for the whole; otherwise `middle` is the place on the cloth that is in the middle,
+    mm, None for that of what is shown. `whole` shows cloth without pieces on it too. `marked` are
+    two corners of a flaw that is being marked.
     """
 
     layout: Layout
@@ -50,8 +60,9 @@ class ClothContent:
     lit: tuple[tuple[float, float], ...] = ()
     section: float = 0.0
     zoom: float = 1.0
-    middle: float | None = None
+    middle: tuple[float, float] | None = None
     whole: bool = False
+    marked: tuple[float, float, float, float] | None = None
 
 
 def shown_length(content: ClothContent) -> float:
@@ -65,19 +76,40 @@ def shown_length(content: ClothContent) -> float:
 
 
 def cloth_scale(content: ClothContent, size: tuple[int, int], scale: float) -> Scale:
-    """Where the cloth stands in a picture of this size."""
+    """Where the cloth stands in a picture of this size; enlarged, it does not leave the picture."""
     width, height = size
-    margin = 16 * scale
-    ruler = 1.9 * LETTERS_PX * scale
+    margin, above, below = 16 * scale, TAB_STRIP * scale, 2.6 * LETTERS_PX * scale
     length, across = shown_length(content), lay_width(content.layout.cloth)
-    room = (margin, margin, width - 2 * margin, height - margin - ruler)
+    room = (margin, above, width - 2 * margin, height - above - below)
     fit = fitting(Box(0.0, 0.0, length, across), *room)
     if content.zoom <= 1.0:
         return fit
-    middle = length / 2 if content.middle is None else content.middle
     px = fit.px * content.zoom
-    top = margin + (room[3] + px * across) / 2
-    return Scale(px, width / 2 - px * middle, top)
+    x, y = (length / 2, across / 2) if content.middle is None else content.middle
+    left = _within(width / 2 - px * x, margin, width - margin, px * length)
+    top = _within(above + room[3] / 2 + px * (y - across), above, height - below, px * across)
+    return Scale(px, left, top + px * across)
+
+
+def _within(start: float, low: float, high: float, size: float) -> float:
+    """A start so that no room is left free at either end while something lies beyond the other."""
+    if size <= high - low:
+        return (low + high - size) / 2
+    return min(low, max(high - size, start))
+
+
+def light_tab(
+    content: ClothContent, fit: Scale, scale: float
+) -> tuple[float, float, float, float] | None:
+    """The handle of the light, above the cloth where no piece can lie: x, y, width, height, px."""
+    if not content.lit:
+        return None
+    rows = fit.pixels(content.lit)
+    middle = (rows[:, 0].min() + rows[:, 0].max()) / 2
+    high = (TAB_STRIP - 8) * scale
+    far = float(fit.pixels([(0.0, lay_width(content.layout.cloth))])[0][1])
+    top = max(3 * scale, min(far, float(rows[:, 1].min())) - high - 3 * scale)
+    return middle - 46 * scale, top, 92 * scale, high
 
 
 def light_window(
@@ -103,6 +135,11 @@ def paint_cloth(
     if content.selection is not None and content.selection < len(content.layout.placements):
         chosen = content.layout.placements[content.selection]
         _placed(board, content, chosen, fit, palette, scale, True, wrong)
+    if content.marked is not None:
+        left, low, right, top = content.marked
+        rows = fit.pixels(_square(left, low, right, top))
+        board.area(rows, palette.stop, 0.35)
+        board.line(rows, palette.stop, 1.6 * scale, closed=True)
     _light(board, content, fit, palette, scale)
     _ruler(board, content, fit, palette, scale)
     return board.picture()
@@ -185,33 +222,44 @@ def _placed(
         if isinstance(mark, Grain):
             board.line(fit.pixels(placed_points((mark.start, mark.end), motion)), palette.soft)
     place = fit.pixels(placed_points((label,), motion))[0]
+    below = board.image.shape[0] - 2.6 * LETTERS_PX * scale
+    if content.zoom > 1.0 and not TAB_STRIP * scale < place[1] < below:
+        return
     letters = round(min(0.85 * LETTERS_PX * scale, max(8.0, 90.0 * fit.px)))
     text = piece_key(piece) + (f" ({placement.copy + 1})" if placement.copy else "")
     board.text(place, text, letters, palette.soft if placement.cut else palette.ink, bold=chosen)
     states = [word for word, so in (("cut", placement.cut), ("locked", placement.locked)) if so]
     if states:
-        below = (place[0], place[1] + 1.25 * letters)
-        board.text(below, ", ".join(states), round(0.85 * letters), palette.soft)
+        under = (place[0], place[1] + 1.25 * letters)
+        board.text(under, ", ".join(states), round(0.85 * letters), palette.soft)
 
 
 def _light(board: Board, content: ClothContent, fit: Scale, palette: Palette, scale: float) -> None:
-    if not content.lit:
+    tab = light_tab(content, fit, scale)
+    width = board.image.shape[1]
+    if tab is not None:
+        rows = fit.pixels(content.lit)
+        board.area(rows, palette.light, 0.10)
+        board.line(rows, palette.light, 2.2 * scale, closed=True)
+    # Cloth that is shown enlarged goes on under the strip.
+    board.area(_square(0.0, 0.0, width, (TAB_STRIP - 3) * scale), palette.panel)
+    if tab is None:
         return
-    rows = fit.pixels(content.lit)
-    board.area(rows, palette.light, 0.10)
-    board.line(rows, palette.light, 2.2 * scale, closed=True)
-    left, right = rows[:, 0].min(), rows[:, 0].max()
-    top = max(rows[:, 1].min(), 0.0)
+    x, y, wide, high = tab
     letters = round(0.8 * LETTERS_PX * scale)
-    tab = (left + right) / 2
-    wide, high = 46.0 * scale, 9.0 * scale
-    board.area(_square(tab - wide, top, tab + wide, top + 2 * high), palette.light)
-    board.text((tab, top + high), "the light", letters, palette.panel, bold=True)
+    board.area(_square(x, y, x + wide, y + high), palette.light)
+    board.text((x + wide / 2, y + high / 2), "the light", letters, palette.panel, bold=True)
+    if (top := float(fit.pixels(content.lit)[:, 1].min())) > y + high:
+        board.line([(x + wide / 2, y + high), (x + wide / 2, top)], palette.light, 2.2 * scale)
 
 
 def _ruler(board: Board, content: ClothContent, fit: Scale, palette: Palette, scale: float) -> None:
     length = content.layout.cloth.length or shown_length(content)
-    base = float(fit.pixels([(0.0, 0.0)])[0][1]) + 5 * scale
+    high, wide = board.image.shape[:2]
+    below = 2.4 * LETTERS_PX * scale
+    base = min(float(fit.pixels([(0.0, 0.0)])[0][1]) + 5 * scale, high - below)
+    if content.zoom > 1.0:
+        board.area(_square(0.0, base - 2 * scale, wide, high), palette.panel)
     letters = round(0.75 * LETTERS_PX * scale)
     step = 500.0 if 500.0 * fit.px > 3.2 * letters else 1000.0
     while step * fit.px < 3.2 * letters:
@@ -222,7 +270,7 @@ def _ruler(board: Board, content: ClothContent, fit: Scale, palette: Palette, sc
         if not labelled and 100.0 * fit.px < 5.0:
             continue
         board.line([(x, base), (x, base + (8 if labelled else 4) * scale)], palette.soft)
-        if labelled:
+        if labelled and x < wide - letters:
             board.text((x, base + 9 * scale + 0.7 * letters), f"{at / 1000:g} m", letters,
                        palette.soft)  # fmt: skip
     used = used_length(content.layout)

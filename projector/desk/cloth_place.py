@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from calibration.table_map import TableMap, lit_outline
 from drafting.errors import DraftingError
-from projector.cloth.clearance import missing, violations
+from projector.cloth.clearance import missing
 from projector.cloth.layout import Layout
 from projector.cloth.yardage import bought_length, efficiency, lower_bound, used_length
 from projector.desk.areas import (
@@ -19,54 +19,45 @@ from projector.desk.areas import (
     cut_right,
     cut_top,
     inset,
-    rows,
 )
 from projector.desk.cloth_figure import ClothContent, light_window
-from projector.desk.cloth_rows import LENGTHS, PARTS, SWITCHES, cloth_text, with_cloth_value
+from projector.desk.cloth_side import ClothPart, cloth_changed, side_items
 from projector.desk.controls import (
     Button,
-    Entry,
     Figure,
     Item,
     Look,
     Panel,
     Progress,
-    Tone,
     Used,
     Words,
 )
-from projector.desk.lettering import broken, line_height
-from projector.desk.palette import LETTERS_PX
 from projector.desk.view import Known, Outcome, View, Wish, told
 from projector.errors import ProjectorError
-from projector.job import Job, drafted_layout, layout_of, pieces_of, with_layout
+from projector.job import Job, cloth_named, drafted_layout, with_layout
 from projector.stage import commands as do
+from projector.stage.moves import middle_of
 from projector.stage.sections import section_step
 from projector.stage.session import Session
 
 __all__ = ["HELP", "ClothPart", "cloth_content", "cloth_items", "cloth_used"]
 
 HELP = (
-    "The picture is the whole cloth as it lies. Drag a piece with the mouse; it may be turned, "
-    "mirrored, locked and ticked as cut by the buttons below or by the keys T, M, L and C. "
-    "Arrows move it by 1 mm, with Shift by 0.1 mm. Pieces that overlap are red.\n"
-    "The amber frame is what the projector lights. Drag it by its tab to slide the cloth; dotted "
-    "lines are the sections. The wheel makes the picture larger or smaller.\n"
+    "The picture is the whole cloth as it lies. Drag a piece with the mouse; with the right button "
+    "it is turned about its middle. It snaps to edges and neighbours unless Alt is held. Buttons "
+    "below or the keys T, G, M, L and C turn, straighten, mirror, lock and tick it as cut; arrows "
+    "move it by 1 mm, with Shift by 0.1 mm. Pieces that overlap are red.\n"
+    "The amber frame is what the projector lights. Drag it by its tab above the cloth to slide the "
+    "cloth; dotted lines are the sections. The wheel makes the picture larger or smaller, and a "
+    "drag over bare cloth moves it.\n"
     "Search looks for a shorter lay as long as you let it, and shows every better one at once; "
     "locked and cut pieces stay. Whatever it found can be taken back in one step.\n"
+    "+ adds a cloth; its width, fold, nap, repeats and shrinkage stand under Cloth, places to "
+    "keep clear of under Flaws. With several cloths, choose a piece and tell under Lay from "
+    "which one it is cut.\n"
     "Length is measured from the cut end. What to buy is rounded up to 10 cm."
 )
 SEARCH_SECONDS = 60.0
-
-
-@dataclass(frozen=True, slots=True)
-class ClothPart:
-    """What the place remembers: how large the cloth is shown, and what is beside it."""
-
-    zoom: float = 1.0
-    middle: float | None = None
-    whole: bool = False
-    beside: str = "faults"
 
 
 def section_of(table_map: TableMap | None) -> float:
@@ -82,7 +73,7 @@ def cloth_content(view: View, session: Session, known: Known) -> ClothContent:
         lit = light_window(lit_outline(known.table_map), session.table_from_cloth)
     return ClothContent(
         session.layout, session.selection, lit, section_of(known.table_map),
-        part.zoom, part.middle, part.whole,
+        part.zoom, part.middle, part.whole, part.marked,
     )  # fmt: skip
 
 
@@ -96,52 +87,70 @@ def cloth_items(view: View, session: Session, known: Known, frame: Frame) -> tup
     items: list[Item] = [Panel(upper), Panel(below), Panel(side)]
     inner = inset(upper, frame.px(10), frame.px(8))
     top, inner = cut_top(inner, frame.px(38), frame.px(4))
-    figures, figure = cut_top(inner, frame.px(30), frame.px(4))
+    figures, figure = cut_top(inner, frame.px(58), frame.px(4))
     items += _chooser(job, session.layout, view, top, frame)
-    items.append(Words(figures, _told(session.layout), size=1.05, bold=True))
+    items += _figures(session.layout, figures, frame)
     items.append(Figure("cloth", figure, cloth_content(view, session, known)))
     items += _commands(session, known, inset(below, frame.px(10), frame.px(8)), frame)
-    items += _side(view, session, job, inset(side, frame.px(12), frame.px(8)), frame)
+    items += side_items(view, session, job, inset(side, frame.px(12), frame.px(8)), frame)
     return tuple(items)
 
 
-def _told(layout: Layout) -> str:
+def _figures(layout: Layout, area: Area, frame: Frame) -> list[Item]:
+    """What the lay takes, in letters that can be read from the table."""
     if not layout.pieces:
-        return "No pieces are cut from this cloth."
+        text = "No pieces are cut from this cloth."
+        return [Words(area, text, "soft", 1.1)]
+    done, gone = sum(p.cut for p in layout.placements), len(missing(layout))
+    total = len(layout.placements) + gone
     if not layout.placements:
-        return f"{len(missing(layout))} pieces are still to be laid."
+        return [Words(area, f"{gone} pieces are still to be laid.", "warning", 1.1, bold=True)]
     used = used_length(layout)
-    text = (
-        f"{used / 1000:.2f} m used, {bought_length(used) / 1000:.1f} m to buy, "
-        f"{efficiency(layout):.0%} of it pieces"
+    told = (
+        (f"{used / 1000:.2f} m", "used"),
+        (f"{bought_length(used) / 1000:.1f} m", "to buy"),
+        (f"{efficiency(layout):.0%}", "of it pieces"),
+        (f"{lower_bound(layout).length / 1000:.2f} m" if not gone else "?", "at the very least"),
+        (f"{done} of {total}", "cut"),
     )
-    if not missing(layout):
-        text += f"; no lay is shorter than {lower_bound(layout).length / 1000:.2f} m"
-    return text
+    items: list[Item] = []
+    for (figure, name), slot in zip(told, columns(area, len(told), frame.px(8)), strict=True):
+        upper, lower = cut_top(slot, frame.px(34))
+        items += [Words(upper, figure, size=1.45, bold=True), Words(lower, name, "soft", 0.9)]
+    return items
 
 
 def _chooser(job: Job, layout: Layout, view: View, area: Area, frame: Frame) -> list[Item]:
     part: ClothPart = view.part("cloth", ClothPart())
     sight, rest = cut_right(area, frame.px(250), frame.px(10))
-    items: list[Item] = []
     label, rest = cut_left(rest, frame.px(54), frame.px(4))
-    items.append(Words(label, "Cloth", "soft"))
-    for cloth in job.cloths[:5]:
-        slot, rest = cut_left(rest, frame.px(110), frame.px(4))
-        look: Look = "chosen" if cloth.name == layout.cloth.name else "plain"
-        items.append(
-            Button(
-                f"cloth:{cloth.name}", slot, cloth.name, look, help="Show this cloth and its lay"
-            )
-        )
+    items: list[Item] = [Words(label, "Cloth", "soft")]
+    names = [cloth.name for cloth in job.cloths]
+    at, shown = names.index(layout.cloth.name) if layout.cloth.name in names else 0, 3
+    first = max(0, min(at - 1, len(names) - shown))
+    width = (rest.width - frame.px(42 + 38 * 2 + 12)) // shown
+    if len(names) > shown:
+        back, rest = cut_left(rest, frame.px(34), frame.px(4))
+        items.append(Button(f"cloth:{names[at - 1]}", back, "‹", help=names[at - 1]))
+    for name in names[first : first + shown]:
+        slot, rest = cut_left(rest, width, frame.px(4))
+        look: Look = "chosen" if name == layout.cloth.name else "plain"
+        # A button of its own beside the ones that step, though it may mean the same cloth.
+        items.append(Button(f"cloth:{name}:", slot, name, look, help=f"{name} and its lay"))
+    if len(names) > shown:
+        on, rest = cut_left(rest, frame.px(34), frame.px(4))
+        after = names[(at + 1) % len(names)]
+        items.append(Button(f"cloth:{after}", on, "›", help=after))
+    add, _ = cut_left(rest, frame.px(38))
+    items.append(Button("cloth_add", add, "+", help="Another cloth"))
     smaller, larger, all_of_it = columns(sight, 3, frame.px(4))
-    items += [
+    return [
+        *items,
         Button("zoom:out", smaller, "–", enabled=part.zoom > 1.0, help="Smaller picture"),
         Button("zoom:in", larger, "+", help="Larger picture; the wheel does it too"),
         Button("zoom:fit", all_of_it, "All of it", "chosen" if part.whole else "plain",
                help="The cloth to its far end, or only as far as pieces lie"),
     ]  # fmt: skip
-    return items
 
 
 def _commands(session: Session, known: Known, area: Area, frame: Frame) -> list[Item]:
@@ -195,74 +204,6 @@ def _commands(session: Session, known: Known, area: Area, frame: Frame) -> list[
     return items
 
 
-def _side(view: View, session: Session, job: Job, area: Area, frame: Frame) -> list[Item]:
-    part: ClothPart = view.part("cloth", ClothPart())
-    tabs, area = cut_top(area, frame.px(38), frame.px(8))
-    items: list[Item] = []
-    for name, slot in zip(("faults", "cloth"), columns(tabs, 2, frame.px(4)), strict=True):
-        look: Look = "chosen" if part.beside == name else "plain"
-        text = {"faults": "The lay", "cloth": "The cloth"}[name]
-        items.append(Button(f"beside:{name}", slot, text, look))
-    if part.beside == "cloth":
-        return items + _cloth_rows(session, job, area, frame)
-    return items + _faults(session.layout, area, frame)
-
-
-def _faults(layout: Layout, area: Area, frame: Frame) -> list[Item]:
-    items: list[Item] = []
-    faults: list[tuple[str, Tone]] = [(fault, "stop") for fault in violations(layout)]
-    gone = missing(layout)
-    faults += [
-        (f"{piece}{f' ({copy + 1})' if copy else ''} is not laid yet", "warning")
-        for piece, copy in gone
-    ]
-    done = sum(placement.cut for placement in layout.placements)
-    line, area = cut_top(area, frame.px(30), frame.px(4))
-    total = len(layout.placements) + len(gone)
-    items.append(Words(line, f"{done} of {total} cut", "soft"))
-    if not faults and layout.placements:
-        line, area = cut_top(area, frame.px(52))
-        items.append(Words(line, "Everything lies on the cloth, on the grain, clear of the rest.",
-                           "fine", wrapped=True))  # fmt: skip
-    letters = round(0.92 * LETTERS_PX * frame.scale)
-    for number, (text, tone) in enumerate(faults):
-        if area.height < 4 * line_height(letters):
-            items.append(Words(area, f"and {len(faults) - number} more", "soft", wrapped=True))
-            break
-        height = line_height(letters) * len(broken(text, letters, area.width))
-        slot, area = cut_top(area, height, frame.px(6))
-        items.append(Words(slot, text, tone, 0.92, wrapped=True))
-    return items
-
-
-def _cloth_rows(session: Session, job: Job, area: Area, frame: Frame) -> list[Item]:
-    cloth = session.layout.cloth
-    items: list[Item] = []
-    slots = iter(rows(area, frame.px(38), frame.px(6)))
-    for name, (text, help_text) in (*LENGTHS.items(), *PARTS.items()):
-        slot = next(slots, None)
-        if slot is None:
-            return items
-        label, entry = cut_left(slot, frame.px(128), frame.px(4))
-        shown = cloth_text(cloth, name, job.units)
-        items += [
-            Words(label, text, size=0.92),
-            Entry(f"cloth_value:{name}", entry, shown, help_text),
-        ]
-    for name, (text, help_text) in SWITCHES.items():
-        slot = next(slots, None)
-        if slot is None:
-            return items
-        label, button = cut_left(slot, frame.px(128), frame.px(4))
-        on = getattr(cloth, name)
-        items += [
-            Words(label, text, size=0.92),
-            Button(f"cloth_switch:{name}", button, "yes" if on else "no",
-                   "chosen" if on else "plain", help=help_text),
-        ]  # fmt: skip
-    return items
-
-
 def cloth_used(used: Used, view: View, session: Session, known: Known) -> Outcome | None:
     """What a control of the place does; None for a control that is not of this place."""
     what, _, rest = used.key.partition(":")
@@ -273,9 +214,7 @@ def cloth_used(used: Used, view: View, session: Session, known: Known) -> Outcom
             part = replace(part, zoom=1.0, middle=None, whole=not part.whole)
             return Outcome(view.with_part("cloth", part))
         case "zoom":
-            return Outcome(zoomed(view, 1.5 if rest == "in" else 1 / 1.5, None))
-        case "beside":
-            return Outcome(view.with_part("cloth", replace(part, beside=rest)))
+            return Outcome(zoomed(view, 1.5 if rest == "in" else 1 / 1.5, _middle(session)))
         case "search":
             return Outcome(view, wishes=(Wish(f"search {rest}"),))
         case "lay":
@@ -283,20 +222,25 @@ def cloth_used(used: Used, view: View, session: Session, known: Known) -> Outcom
         case "piece":
             return Outcome(replace(view, changing=""), piece_commands(rest, session))
         case "cloth" if job is not None:
-            return _other_cloth(rest, view, session, job)
-        case "cloth_value" | "cloth_switch" if job is not None:
-            return _cloth_changed(rest, str(used.value), view, session, job)
-    return None
+            return _other_cloth(rest.removesuffix(":"), view, session, job, known)
+    return None if job is None else cloth_changed(used, view, session, job)
 
 
-def zoomed(view: View, factor: float, at: float | None) -> View:
-    """The view with the picture of the cloth larger or smaller, about a place along it, mm."""
+def _middle(session: Session) -> tuple[float, float] | None:
+    """Of the piece that is chosen, mm on the cloth."""
+    layout = session.layout
+    if session.selection is None or session.selection >= len(layout.placements):
+        return None
+    middle = middle_of(layout, layout.placements[session.selection])
+    return middle.x, middle.y
+
+
+def zoomed(view: View, factor: float, middle: tuple[float, float] | None) -> View:
+    """The view with the picture of the cloth larger or smaller; `middle` comes to its middle."""
     part: ClothPart = view.part("cloth", ClothPart())
     zoom = min(40.0, max(1.0, part.zoom * factor))
-    middle = part.middle if at is None else at
-    if zoom == 1.0:
-        middle = None
-    return view.with_part("cloth", replace(part, zoom=zoom, middle=middle))
+    middle = part.middle if middle is None else middle
+    return view.with_part("cloth", replace(part, zoom=zoom, middle=None if zoom == 1.0 else middle))
 
 
 def piece_commands(what: str, session: Session) -> tuple[do.Command, ...]:
@@ -318,24 +262,21 @@ def piece_commands(what: str, session: Session) -> tuple[do.Command, ...]:
     return (meant[what],) if what in meant else ()
 
 
-def _other_cloth(name: str, view: View, session: Session, job: Job) -> Outcome:
+def _other_cloth(name: str, view: View, session: Session, job: Job, known: Known) -> Outcome:
     if name == session.layout.cloth.name:
         return Outcome(view)
     try:
-        kept = with_layout(job, session.layout) if session.layout.pieces else job
-        layout = layout_of(kept, pieces_of(kept), name)
+        mapped = known.table_map is not None
+        slid = known.slid if mapped else None
+        kept = with_layout(job, session.layout, slid) if session.layout.pieces else job
+        layout = drafted_layout(kept, Layout(cloth_named(kept, name), ()))
     except (DraftingError, ProjectorError) as error:
         return Outcome(told(view, str(error), "stop"))
-    view = view.with_part("cloth", replace(view.part("cloth", ClothPart()), zoom=1.0, middle=None))
-    return Outcome(view, (do.Replace(layout, kept), do.Select(None)))
-
-
-def _cloth_changed(name: str, text: str, view: View, session: Session, job: Job) -> Outcome:
-    try:
-        after = with_cloth_value(job, session.layout.cloth.name, name, text)
-        if after == job:
-            return Outcome(view)
-        layout = drafted_layout(after, session.layout)
-    except (DraftingError, ProjectorError) as error:
-        return Outcome(told(view, str(error), "stop"))
-    return Outcome(told(replace(view, changing=""), ""), (do.Replace(layout, after),))
+    part: ClothPart = view.part("cloth", ClothPart())
+    view = view.with_part("cloth", replace(part, zoom=1.0, middle=None, marking=False))
+    there = next((lay.slid for lay in kept.lays if lay.cloth == name), 0.0)
+    commands: list[do.Command] = [do.Replace(layout, kept), do.Select(None)]
+    commands.append(do.ClothColour(layout.cloth.colour))
+    if mapped and there != known.slid:
+        commands.append(do.SlideCloth(there - known.slid))
+    return Outcome(told(view, ""), tuple(commands))

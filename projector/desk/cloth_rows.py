@@ -16,6 +16,7 @@ LENGTHS = {
     "width": ("Width", "Selvage to selvage, opened out"),
     "length": ("Length", "What there is of it; empty for as much as is needed"),
     "selvage": ("Selvage", "Strip along each selvage that is not used"),
+    "buffer": ("Apart", "Least distance between two pieces; 0 lets them touch"),
     "repeat_along": ("Repeat along", "Stripe or check repeat along the selvage; 0 for none"),
     "repeat_across": ("Repeat across", "Stripe or check repeat across; 0 for none"),
 }
@@ -45,8 +46,10 @@ def with_cloth_value(job: Job, cloth: str, name: str, text: str) -> Job:
     Raises `DraftingError` or `ProjectorError` where the value is none.
     """
     known = next(each for each in job.cloths if each.name == cloth)
-    value: float | bool | None
-    if name in SWITCHES:
+    value: float | bool | str | None
+    if name == "colour":
+        value = text
+    elif name in SWITCHES:
         value = not getattr(known, name)
     elif name in PARTS:
         try:

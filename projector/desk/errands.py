@@ -20,19 +20,20 @@ from projector.desk.camera_route import with_photo
 from projector.desk.laying import Laying, rest_laid, tidied
 from projector.desk.table_errands import IMAGES, TableErrands
 from projector.desk.table_part import TablePart
-from projector.desk.view import Known, View, Wish, told
+from projector.desk.view import Known, Place, View, Wish, told
 from projector.desk.watching import Frames
 from projector.errors import ProjectorError
 from projector.files.opening import OpenJob, new_job
 from projector.files.settings import write_settings
 from projector.files.writing import write_text
-from projector.job import Job, drafted_layout, with_layout
+from projector.job import Job, Lay, drafted_layout, with_layout
 from projector.photo import read_photo
 from projector.settings import Settings, with_recent
 from projector.stage.commands import Command, Layer, Open, Replace
 from projector.stage.loop import Window
 from projector.stage.sections import lit_window
 from projector.stage.session import Session
+from projector.stage.steps import slid_by
 from projector.stage.window import StageWindow
 
 __all__ = ["Errands", "empty_session", "job_now"]
@@ -46,23 +47,26 @@ def empty_session() -> Session:
     return Session(Layout(Cloth(), ()))
 
 
-def job_now(session: Session) -> Job | None:
-    """The job as the session has it, its lay included."""
-    if session.job is None or not session.layout.pieces:
-        return session.job
-    before = {lay.cloth: lay.placements for lay in session.job.lays}
-    if before.get(session.layout.cloth.name, ()) == session.layout.placements:
-        return session.job
-    return with_layout(session.job, session.layout)
+def job_now(session: Session, slid: float | None = None) -> Job | None:
+    """The job as the session has it, its lay included, and how far its cloth was slid, mm."""
+    job = session.job
+    if job is None or not session.layout.pieces:
+        return job
+    before = next((lay for lay in job.lays if lay.cloth == session.layout.cloth.name), Lay(""))
+    after = with_layout(job, session.layout, slid)
+    lay = after.lays[-1]
+    same = before.placements == lay.placements and abs(before.slid - lay.slid) < 0.05
+    return job if same else after
 
 
 def session_of(job: Job) -> tuple[Session, str]:
     """A session on the job's first cloth, and what is wrong with the job, if anything."""
     blank = Layout(job.cloths[0], ())
     try:
-        return Session(drafted_layout(job, blank), job=job), ""
+        layout, wrong = drafted_layout(job, blank), ""
     except FAULTS as error:
-        return Session(blank, job=job), str(error)
+        layout, wrong = blank, str(error)
+    return Session(layout, job=job, cloth_colour=job.cloths[0].colour), wrong
 
 
 class Errands:
@@ -101,11 +105,12 @@ class Errands:
         """What is around the desk now."""
         return Known(
             path=self.opened.path if self.opened else None,
-            saved=self.opened is None or self.opened.saved == job_now(session),
+            saved=self.opened is None or self.opened.saved == self._now(session),
             settings=self.settings,
             displays=tuple(pygame.display.get_desktop_sizes()),
             table_map=self.table_map,
             table_told=self.table_told,
+            slid=self._slid(session) if self.table_map is not None else 0.0,
             lit=self._stage is not None and self._stage.open,
             search=self._laying.progress,
             before_search=self._laying.before,
@@ -133,9 +138,17 @@ class Errands:
         lays, message = self._laying.news(session.layout)
         return (told(view, message) if message else view), (*commands, *lays)
 
+    def _now(self, session: Session) -> Job | None:
+        known = self.table_map is not None
+        return job_now(session, self._slid(session) if known else None)
+
+    def _slid(self, session: Session) -> float:
+        """How far the cloth has been slid along under the light, mm."""
+        return round(slid_by(self._cloth_place(), session.table_from_cloth), 2)
+
     def keep(self, session: Session) -> None:
         """Journal a finished gesture; the worker is told when that fails."""
-        job = job_now(session)
+        job = self._now(session)
         if self.opened is None or job is None:
             return
         try:
@@ -246,9 +259,12 @@ class Errands:
         self.opened = opened
         self._set(with_recent(self.settings, str(path)))
         fresh, wrong = session_of(opened.job)
-        fresh = replace(fresh, table_from_cloth=self._cloth_place(), layers=session.layers)
-        place = "draft" if opened.job.wearers else "job"
-        view = replace(view, place=place, wearer=0, page=0, trial=None, changing="", parts={})  # type: ignore[arg-type]
+        cloth = fresh.layout.cloth.name
+        slid = next((lay.slid for lay in opened.job.lays if lay.cloth == cloth), 0.0)
+        place = self._cloth_place() @ Motion(0.0, -slid, 0.0)
+        fresh = replace(fresh, table_from_cloth=place, layers=session.layers)
+        shown: Place = "draft" if opened.job.wearers else "job"
+        view = replace(view, place=shown, wearer=0, page=0, trial=None, changing="", parts={})
         problem = wrong or fault
         view = told(view, problem or ". ".join(opened.told), "stop" if problem else "soft")
         return view, (Open(fresh),)
@@ -277,7 +293,7 @@ class Errands:
         return told(view, f"saved {self.opened.path}", "fine"), ()
 
     def _copied(self, view: View, session: Session) -> Done:
-        job = job_now(session)
+        job = self._now(session)
         if self.opened is None or job is None:
             return told(view, "no job is open"), ()
         path = _free(self.opened.path)
@@ -324,6 +340,7 @@ class Errands:
         return told(with_photo(view, path.resolve()), ""), ()
 
     def _kept(self, view: View, session: Session) -> Done:
+        slid = self._slid(session) if self.table_map is not None else 0.0
         kept = self._table.keep()
         if kept is None:
             return view, ()
@@ -334,7 +351,8 @@ class Errands:
             self._stage.close()  # it may be of another size now
         self._table.darken()
         part = replace(view.part("table", TablePart()), route="", step=0)
-        placed = replace(session, table_from_cloth=self._cloth_place())
+        place = self._cloth_place() @ Motion(0.0, -slid, 0.0)
+        placed = replace(session, table_from_cloth=place)
         view = told(view.with_part("table", part), "this map is in use now", "fine")
         return view, (Open(placed),)
 

@@ -7,19 +7,32 @@ from dataclasses import dataclass, replace
 
 import pygame
 
-from drafting.plane import Point
+from drafting.errors import DraftingError
+from drafting.plane import Motion, Point
+from projector.cloth.cloth import lay_width
 from projector.desk.areas import Frame
-from projector.desk.cloth_figure import ClothContent, cloth_scale
-from projector.desk.cloth_place import ClothPart, piece_commands, section_of, zoomed
+from projector.desk.cloth_figure import (
+    TAB_STRIP,
+    ClothContent,
+    cloth_scale,
+    light_tab,
+    shown_length,
+)
+from projector.desk.cloth_place import piece_commands, section_of, zoomed
+from projector.desk.cloth_side import ClothPart
+from projector.desk.cloths import with_flaw
 from projector.desk.controls import Figure
 from projector.desk.drawing_board import Scale
 from projector.desk.mark_routes import following, shifted
 from projector.desk.route_steps import chosen_screen
 from projector.desk.table_figures import ScreenContent, screen_scale
 from projector.desk.table_part import TablePart
-from projector.desk.view import Known, Outcome, View
+from projector.desk.view import Known, Outcome, View, told
+from projector.errors import ProjectorError
+from projector.job import drafted_layout
 from projector.stage import commands as do
 from projector.stage.controls import under
+from projector.stage.moves import middle_of, snapped_angle
 from projector.stage.session import Session
 
 __all__ = ["figure_keyed", "figure_pointed"]
@@ -41,11 +54,17 @@ _KEYS = {
 
 @dataclass(frozen=True, slots=True)
 class _Dragged:
-    """What is held in the cloth's figure: a piece, the light, or the picture itself."""
+    """What is held in a figure: a piece, the light, the picture itself, a flaw, a crosshair.
+
+    `begun` is where it was taken, `last` where the pointer was last, both in the figure's frame;
+    `motion` is where the piece lay when it was taken.
+    """
 
     what: str
     last: Point
+    begun: Point
     fresh: bool = True
+    motion: Motion | None = None
 
 
 def figure_pointed(
@@ -57,8 +76,8 @@ def figure_pointed(
     frame: Frame,
 ) -> Outcome | None:
     """What the pointer does in a figure; None where it does nothing."""
-    if event.type == pygame.MOUSEBUTTONUP and event.button == 1 and view.dragged is not None:
-        return Outcome(replace(view, dragged=None))
+    if event.type == pygame.MOUSEBUTTONUP and view.dragged is not None:
+        return _let_go(view, session)
     for figure in figures:
         if isinstance(figure.content, ClothContent):
             return _cloth_pointed(event, figure, figure.content, view, session, frame)
@@ -80,14 +99,35 @@ def _cloth_pointed(
         x, y = pygame.mouse.get_pos()
         if not figure.area.contains(x, y):
             return None
-        return Outcome(zoomed(view, 1.25**event.y, fit.place(x - figure.area.x, 0.0).x))
-    if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
+        return Outcome(_wheeled(1.25**event.y, (x - figure.area.x, y - figure.area.y), figure,
+                                fit, content, view, frame))  # fmt: skip
+    if event.type == pygame.MOUSEBUTTONDOWN and event.button in (1, 3):
         if not figure.area.contains(*event.pos):
             return None
-        return _pressed(_inside(event, figure), fit, content, view, session, frame)
+        turns = event.button == 3
+        return _pressed(_inside(event, figure), fit, content, view, session, frame, turns)
     if event.type == pygame.MOUSEMOTION and isinstance(view.dragged, _Dragged):
-        return _dragged(_inside(event, figure), fit, view.dragged, view, session)
+        return _dragged(_inside(event, figure), fit, content, view.dragged, view, session)
     return None
+
+
+def _wheeled(
+    factor: float,
+    at_px: tuple[int, int],
+    figure: Figure,
+    fit: Scale,
+    content: ClothContent,
+    view: View,
+    frame: Frame,
+) -> View:
+    """Larger or smaller about the place under the pointer, which stays under it."""
+    at = fit.place(*at_px)
+    after = zoomed(view, factor, (at.x, at.y))
+    part: ClothPart = after.part("cloth", ClothPart())
+    larger = replace(content, zoom=part.zoom, middle=part.middle)
+    there = cloth_scale(larger, figure.area.size, frame.scale)
+    off = there.place(*at_px) - at
+    return after if part.middle is None else zoomed(after, 1.0, (at.x - off.x, at.y - off.y))
 
 
 def _inside(event: pygame.Event, figure: Figure) -> tuple[float, float]:
@@ -101,41 +141,91 @@ def _pressed(
     view: View,
     session: Session,
     frame: Frame,
+    turns: bool,
 ) -> Outcome:
     place = fit.place(*at_px)
     view = replace(view, changing="")
-    if content.lit and _on_tab(at_px, fit, content, frame):
-        return Outcome(replace(view, dragged=_Dragged("light", place)))
+    part: ClothPart = view.part("cloth", ClothPart())
+    held = _Dragged("picture", place, place)
+    tab = light_tab(content, fit, frame.scale)
+    if tab is not None and 0 <= at_px[0] - tab[0] <= tab[2] and 0 <= at_px[1] - tab[1] <= tab[3]:
+        return Outcome(replace(view, dragged=replace(held, what="light")))
+    if at_px[1] < (TAB_STRIP - 3) * frame.scale:
+        return Outcome(view)
+    if part.marking:
+        return Outcome(replace(view, dragged=replace(held, what="flaw")))
     index = under(session, place)
-    if index is not None:
-        return Outcome(replace(view, dragged=_Dragged("piece", place)), (do.Select(index),))
-    return Outcome(replace(view, dragged=_Dragged("picture", place)), (do.Select(None),))
-
-
-def _on_tab(at_px: tuple[float, float], fit: Scale, content: ClothContent, frame: Frame) -> bool:
-    rows = fit.pixels(content.lit)
-    middle = (rows[:, 0].min() + rows[:, 0].max()) / 2
-    top = max(rows[:, 1].min(), 0.0)
-    return bool(
-        abs(at_px[0] - middle) <= 50 * frame.scale and 0 <= at_px[1] - top <= 22 * frame.scale
-    )
+    if index is None:
+        return Outcome(replace(view, dragged=held), (do.Select(None),))
+    motion = session.layout.placements[index].cloth_from_piece
+    held = replace(held, what="turn" if turns else "piece", motion=motion)
+    return Outcome(replace(view, dragged=held), (do.Select(index),))
 
 
 def _dragged(
-    at_px: tuple[float, float], fit: Scale, held: _Dragged, view: View, session: Session
+    at_px: tuple[float, float],
+    fit: Scale,
+    content: ClothContent,
+    held: _Dragged,
+    view: View,
+    session: Session,
 ) -> Outcome:
     place = fit.place(*at_px)
     step = place - held.last
-    if held.what == "light":
-        view = replace(view, dragged=replace(held, last=place))
-        return Outcome(view, (do.SlideCloth(step.x),))
-    if held.what == "picture":
-        part: ClothPart = view.part("cloth", ClothPart())
-        if part.zoom <= 1.0 or part.middle is None:
-            return Outcome(view)
-        return Outcome(view.with_part("cloth", replace(part, middle=part.middle - step.x)))
-    view = replace(view, dragged=replace(held, last=place, fresh=False))
-    return Outcome(view, (do.Move(step.x, step.y, held.fresh),))
+    part: ClothPart = view.part("cloth", ClothPart())
+    goes_on = replace(view, dragged=replace(held, last=place, fresh=False))
+    match held.what:
+        case "light":
+            return Outcome(goes_on, (do.SlideCloth(step.x),))
+        case "flaw":
+            low, high = sorted((held.begun.y, place.y))
+            left, right = sorted((held.begun.x, place.x))
+            marked = replace(part, marked=(left, low, right, high))
+            return Outcome(goes_on.with_part("cloth", marked))
+        case "picture":
+            if part.zoom <= 1.0:
+                return Outcome(view)
+            # What was taken stays under the pointer; the picture ends at the cloth's ends.
+            length, across = shown_length(content), lay_width(content.layout.cloth)
+            x, y = (length / 2, across / 2) if part.middle is None else part.middle
+            middle = (min(max(x - step.x, 0.0), length), min(max(y - step.y, 0.0), across))
+            return Outcome(view.with_part("cloth", replace(part, middle=middle)))
+    if session.selection is None or held.motion is None:
+        return Outcome(view)
+    free = bool(pygame.key.get_mods() & pygame.KMOD_ALT)
+    if held.what == "turn":
+        about = middle_of(session.layout, session.layout.placements[session.selection])
+        before, now = held.last - about, place - about
+        angle = math.atan2(now.y, now.x) - math.atan2(before.y, before.x)
+        return Outcome(goes_on, (do.Turn(math.remainder(angle, math.tau), held.fresh),))
+    way = place - held.begun
+    motion = held.motion
+    there = Motion(motion.angle, motion.dx + way.x, motion.dy + way.y, motion.mirrored)
+    return Outcome(goes_on, (do.Put(there, held.fresh, snaps=not free),))
+
+
+def _let_go(view: View, session: Session) -> Outcome:
+    """The end of a drag: a flaw that was marked is kept, a piece turned by hand is straightened."""
+    held, view = view.dragged, replace(view, dragged=None)
+    part: ClothPart = view.part("cloth", ClothPart())
+    if not isinstance(held, _Dragged):
+        return Outcome(view)
+    if held.what == "turn" and not held.fresh and session.selection is not None:
+        now = session.layout.placements[session.selection].cloth_from_piece.angle
+        off = snapped_angle(now) - now if session.snapping else 0.0
+        return Outcome(view, (do.Turn(off, fresh=False),) if off else ())
+    if held.what != "flaw":
+        return Outcome(view)
+    after = view.with_part("cloth", replace(part, marking=False, marked=None))
+    if part.marked is None or session.job is None:
+        return Outcome(after)
+    left, low, right, high = part.marked
+    try:
+        job = with_flaw(session.job, session.layout.cloth.name, left, low, right - left, high - low)
+        layout = drafted_layout(job, session.layout)
+    except (DraftingError, ProjectorError) as error:
+        return Outcome(told(after, str(error), "stop"))
+    return Outcome(told(after, ""), (do.Replace(layout, job),))
 
 
 def figure_keyed(
@@ -185,7 +275,7 @@ def screen_pointed(
         if far[nearest] > 24 * frame.scale:
             return None
         view = view.with_part("table", replace(part, chosen=nearest))
-        return Outcome(replace(view, dragged=_Dragged("crosshair", fit.place(*at))))
+        return Outcome(replace(view, dragged=_Dragged("crosshair", fit.place(*at), fit.place(*at))))
     if not isinstance(view.dragged, _Dragged):
         return None
     place = fit.place(*_inside(event, figure))

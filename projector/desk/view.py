@@ -89,8 +89,9 @@ class Search:
 class Known:
     """What is around the desk: the job's file, settings, displays, the table's map.
 
-    `before_search` is the layout that the latest search began with, None when there was none;
-    `listing` is what lies in `folder`: names, and whether each is a folder.
+    `slid` is how far the cloth has been slid under the light, mm; `before_search` is the layout
+    that the latest search began with, None when there was none; `listing` is what lies in
+    `folder`: names, and whether each is a folder.
     """
 
     path: Path | None = None
@@ -100,6 +101,7 @@ class Known:
     table_map: TableMap | None = None
     table_told: str = ""
     lit: bool = False
+    slid: float = 0.0
     search: Search | None = None
     before_search: Layout | None = None
     folder: Path = field(default_factory=Path)

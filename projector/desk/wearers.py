@@ -7,7 +7,7 @@ from dataclasses import replace
 from drafting.survey import estimated_body
 from projector.cloth.layout import Layout, piece_key
 from projector.errors import ProjectorError
-from projector.job import Job, Lay, Wearer, drafted_layout
+from projector.job import Job, Wearer, drafted_layout
 
 __all__ = ["added_wearer", "removed_wearer", "renamed_wearer", "with_garments"]
 
@@ -54,7 +54,10 @@ def renamed_wearer(job: Job, layout: Layout, index: int, name: str) -> tuple[Job
         replace(placed, piece=ways.get(placed.piece, placed.piece)) for placed in layout.placements
     )
     lays = tuple(
-        Lay(lay.cloth, tuple(replace(p, piece=ways.get(p.piece, p.piece)) for p in lay.placements))
+        replace(
+            lay,
+            placements=tuple(replace(p, piece=ways.get(p.piece, p.piece)) for p in lay.placements),
+        )
         for lay in job.lays
     )
     wearers = (*job.wearers[:index], replace(old, name=name), *job.wearers[index + 1 :])

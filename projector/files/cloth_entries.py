@@ -44,6 +44,10 @@ def cloth_plain(cloth: Cloth) -> dict[str, Any]:
         plain["outline"] = [list(point) for point in cloth.outline]
     if cloth.flaws:
         plain["flaws"] = [[list(point) for point in flaw] for flaw in cloth.flaws]
+    if cloth.colour != usual.colour:
+        plain["colour"] = cloth.colour
+    if cloth.pieces:
+        plain["pieces"] = list(cloth.pieces)
     if cloth.matches:
         plain["matches"] = [_match_plain(match) for match in cloth.matches]
     return plain
@@ -70,7 +74,9 @@ def _match(entry: Entry) -> Match | None:
 
 def read_cloth(entry: Entry) -> Cloth | None:
     """The cloth an entry holds; None, with the problems noted, when it holds none."""
-    known = ("name", *_LENGTHS, *_FLAGS, *_PARTS, "outline", "flaws", "matches")
+    known = (
+        "name", "colour", *_LENGTHS, *_FLAGS, *_PARTS, "outline", "flaws", "matches", "pieces",
+    )  # fmt: skip
     fields = entry.fields(known, needed=("width",))
     before = len(entry.problems.lines)
     values: dict[str, Any] = {}
@@ -81,8 +87,10 @@ def read_cloth(entry: Entry) -> Cloth | None:
             values[name] = value.yes_no()
         elif name in _PARTS:
             values[name] = value.number(0.0, 0.3)
-        elif name == "name":
+        elif name in ("name", "colour"):
             values[name] = value.text()
+        elif name == "pieces":
+            values[name] = tuple(item.text() for item in value.items())
         elif name == "outline":
             values[name] = _polygon(value)
         elif name == "matches":

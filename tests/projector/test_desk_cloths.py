@@ -1,0 +1,271 @@
+"""Cloths on the desk: added, changed, flawed, taken away; pieces moved and turned near edges."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import pygame
+import pytest
+import shapely
+
+from calibration.table_map import TableMap
+from drafting.plane import Motion
+from projector.cloth.clearance import violations
+from projector.cloth.cloth import lay_width
+from projector.cloth.shapes import placed_shape
+from projector.desk.cloth_figure import cloth_scale, light_tab
+from projector.desk.cloths import renamed_cloth, with_piece_on
+from projector.desk.controls import Button, Figure
+from projector.desk.wearers import renamed_wearer
+from projector.desk.window import DeskWindow
+from projector.errors import ProjectorError
+from projector.files.job import read_job, write_job
+from projector.job import Job, Lay, layout_of, pieces_of
+from projector.stage.session import Session
+from tests.projector.choir import hall_map
+from tests.projector.desk_play import Step, click, desk_with, key, mouse, play, typed, wait
+
+pytestmark = pytest.mark.usefixtures("null_driver")
+
+
+def in_picture(desk: DeskWindow, x: float, y: float) -> tuple[int, int]:
+    """The pixel of the window over a place on the cloth, mm."""
+    figure = next(i for i in desk._items if isinstance(i, Figure))
+    fit = cloth_scale(figure.content, figure.area.size, desk._frame.scale)
+    at = fit.pixels([(x, y)])[0]
+    return round(figure.area.x + at[0]), round(figure.area.y + at[1])
+
+
+def dragged(
+    start: tuple[float, float], way: tuple[float, float], button: int = 1, steps: int = 4
+) -> tuple[Step, ...]:
+    """Press at a place on the cloth, move by so many mm, let go."""
+
+    def press(kind: int, part: float) -> Step:
+        def step(desk: DeskWindow, session: Session) -> None:
+            at = in_picture(desk, start[0] + part * way[0], start[1] + part * way[1])
+            if kind == pygame.MOUSEMOTION:
+                mouse(kind, at)(desk, session)
+            else:
+                event = pygame.event.Event(kind, pos=at, button=button, touch=False, clicks=1,
+                                           window=desk._window)  # fmt: skip
+                pygame.event.post(event)
+
+        return step
+
+    moves = [step for n in range(1, steps + 1)
+             for step in (press(pygame.MOUSEMOTION, n / steps), wait)]  # fmt: skip
+    return press(pygame.MOUSEBUTTONDOWN, 0.0), wait, *moves, press(pygame.MOUSEBUTTONUP, 1.0), wait
+
+
+def flat(choir: Path) -> None:
+    choir.write_text(choir.read_text().replace("folded: yes", "folded: no"))
+
+
+def inside_of(session: Session, index: int) -> tuple[float, float]:
+    shape = placed_shape(session.layout, session.layout.placements[index])
+    point = shape.representative_point()
+    return point.x, point.y
+
+
+# --- cloths ------------------------------------------------------------------------------
+
+
+def test_a_cloth_is_added_described_given_a_piece_and_kept(choir: Path) -> None:
+    desk, session = desk_with(choir)
+    end = play(
+        desk, session, wait, *click("place:cloth"), *click("lay:rest"), *click("cloth_add"),
+        *typed("cloth_value:name", "trim"), *typed("cloth_value:width", "160 cm"),
+        *typed("cloth_value:length", "6 m"), *click("cloth_switch:folded"),
+        *typed("cloth_value:repeat_along", "5 cm"), *typed("cloth_value:shrinkage_along", "4 %"),
+        *click("cloth_switch:one_way"), *click("cloth_colour:black"), *click("cloth:main:"),
+        lambda desk, session: dragged(inside_of(session, 0), (0.0, 0.0))[0](desk, session), wait,
+        lambda desk, session: dragged(inside_of(session, 0), (0.0, 0.0))[-2](desk, session), wait,
+        *click("beside:lay"), *click("from:on"), *click("cloth:trim:"), *click("lay:rest"),
+    )  # fmt: skip
+    kept = read_job(choir)
+    trim = kept.cloths[1]
+    assert (trim.name, trim.width, trim.length) == ("trim", 1600.0, 6000.0)
+    assert (trim.folded, trim.one_way, trim.colour) == (False, True, "black")
+    assert (trim.repeat_along, trim.shrinkage_along) == (50.0, 0.04)
+    # Of three sizes, the chosen piece is cut from the new cloth and no other.
+    moved = {piece.name for piece in pieces_of(kept) if piece.cloth == "trim"}
+    assert len(moved) == 1 and sum(piece.cloth == "trim" for piece in pieces_of(kept)) == 3
+    lays = {lay.cloth: {p.piece.split()[0] for p in lay.placements} for lay in kept.lays}
+    assert lays["trim"] == moved and lays["main"] == {"back", "front"} - moved
+    assert end.cloth_colour == "black" and not any("overlap" in v for v in violations(end.layout))
+
+
+def test_every_change_of_a_cloth_is_undone(choir: Path) -> None:
+    desk, session = desk_with(choir)
+    undo = key(pygame.K_z, pygame.KMOD_CTRL)
+    end = play(
+        desk, session, wait, *click("place:cloth"), *click("lay:rest"), *click("cloth_add"),
+        *click("cloth_away"), undo, wait, undo, wait, undo, wait,
+    )  # fmt: skip
+    assert end.job == session.job and end.layout == session.layout and len(end.future) == 3
+
+
+def test_a_cloth_is_taken_away_with_its_lay_and_the_last_one_stays(choir: Path) -> None:
+    desk, session = desk_with(choir)
+    end = play(desk, session, wait, *click("place:cloth"), *click("cloth_add"),
+               *click("cloth_away"))  # fmt: skip
+    assert end.job is not None and [c.name for c in end.job.cloths] == ["main"]
+    away = next(i for i in desk._items if isinstance(i, Button) and i.key == "cloth_away")
+    assert not away.enabled
+
+
+def test_renaming_a_cloth_keeps_every_piece_on_it(choir: Path) -> None:
+    job = with_piece_on(read_job(choir), "front", "main")
+    before = {piece.name: piece.cloth for piece in pieces_of(job)}
+    after, layout = renamed_cloth(job, layout_of(job, pieces_of(job)), "linen")
+    assert {p.cloth for p in pieces_of(after)} == {"linen"} and set(before.values()) == {"main"}
+    assert layout.cloth.name == "linen" and len(layout.pieces) == 6
+    with pytest.raises(ProjectorError, match="needs a name"):
+        renamed_cloth(job, layout, "  ")
+
+
+def test_a_flaw_is_marked_by_a_drag_or_typed_and_taken_back(choir: Path) -> None:
+    desk, session = desk_with(choir)
+    end = play(
+        desk, session, wait, *click("place:cloth"), *click("beside:flaws"), *click("flaw:mark"),
+        *dragged((600.0, 300.0), (80.0, 60.0)), *typed("flaw:typed", "100, 20, 5, 4"),
+    )  # fmt: skip
+    drawn, written = end.layout.cloth.flaws
+    x, y = zip(*drawn, strict=True)
+    # A pixel of this picture is about 5 mm of cloth.
+    assert (min(x), max(x)) == pytest.approx((600.0, 680.0), abs=6.0)
+    assert (min(y), max(y)) == pytest.approx((300.0, 360.0), abs=6.0)
+    assert shapely.Polygon(written).bounds == (1000.0, 200.0, 1050.0, 240.0)
+    assert read_job(choir).cloths[0].flaws == (drawn, written)
+    desk, session = desk_with(choir)
+    end = play(desk, session, wait, *click("place:cloth"), *click("beside:flaws"),
+               *click("flaw:0"), *typed("flaw:typed", "1, 2"))  # fmt: skip
+    assert end.layout.cloth.flaws == (written,) and "four lengths" in desk.view.message
+
+
+# --- pieces near an edge -----------------------------------------------------------------
+
+
+@pytest.mark.parametrize("zooms", [0, 2, 4])
+def test_a_piece_at_the_far_edge_is_reached_and_moved(choir: Path, zooms: int) -> None:
+    flat(choir)
+    desk, session = desk_with(choir)
+    desk.errands.table_map = hall_map()  # its light ends far from the far selvage
+    placed: list[Session] = []
+
+    def to_the_edge(desk: DeskWindow, session: Session) -> None:
+        shape = placed_shape(session.layout, session.layout.placements[0])
+        free = lay_width(session.layout.cloth) - session.layout.cloth.selvage - shape.bounds[3]
+        start = inside_of(session, 0)
+        steps = dragged(start, (0.0, free - 1.0))
+        player_steps[0:0] = [*steps, look, begin]
+
+    def look(desk: DeskWindow, session: Session) -> None:
+        placed.append(session)
+
+    def begin(desk: DeskWindow, session: Session) -> None:
+        # What is chosen is in the middle of what is shown larger.
+        player_steps[0:0] = [
+            *(s for _ in range(zooms) for s in click("zoom:in")), wait,
+            lambda desk, session: player_steps.insert(0, wait),
+            lambda desk, session: player_steps.__setitem__(
+                slice(0, 0), dragged(inside_of(session, 0), (40.0, -60.0))
+            ),
+        ]  # fmt: skip
+
+    from projector.stage.loop import run
+    from tests.projector.desk_play import Player
+
+    player = Player(desk, [wait, *click("place:cloth"), *click("lay:rest"), to_the_edge])
+    player_steps = player.steps
+    desk.errands.windows += [desk, player]  # type: ignore[list-item]
+    end = run(session, desk.errands.windows, desk.errands.keep)
+    assert desk.errands.close(end) == ""
+    high = placed_shape(placed[0].layout, placed[0].layout.placements[0]).bounds[3]
+    edge = lay_width(end.layout.cloth) - end.layout.cloth.selvage
+    assert high == pytest.approx(edge, abs=6.0)
+    before = placed[0].layout.placements[0].cloth_from_piece
+    after = end.layout.placements[0].cloth_from_piece
+    assert after.dx - before.dx == pytest.approx(40.0, abs=8.0)
+    assert after.dy - before.dy == pytest.approx(-60.0, abs=8.0)
+
+
+def test_the_tab_of_the_light_lies_over_no_cloth(choir: Path) -> None:
+    flat(choir)
+    desk, session = desk_with(choir)
+    desk.errands.table_map = hall_map()
+    desk.view = desk.view.with_part("x", 0)
+    play(desk, session, wait, *click("place:cloth"), wait)
+    figure = next(i for i in desk._items if isinstance(i, Figure))
+    fit = cloth_scale(figure.content, figure.area.size, desk._frame.scale)
+    tab = light_tab(figure.content, fit, desk._frame.scale)
+    assert tab is not None
+    assert tab[1] + tab[3] <= fit.pixels([(0.0, lay_width(session.layout.cloth))])[0][1]
+
+
+def test_a_piece_is_turned_by_the_right_button_and_snaps_to_the_grain(choir: Path) -> None:
+    flat(choir)
+    desk, session = desk_with(choir)
+    angles: list[float] = []
+
+    def turn(by: float) -> Step:
+        def step(desk: DeskWindow, session: Session) -> None:
+            middle = placed_shape(session.layout, session.layout.placements[0]).centroid
+            angles.append(session.layout.placements[0].cloth_from_piece.angle)
+            start = (middle.x + 150.0, middle.y)
+            end = (middle.x + 150.0 * math.cos(by), middle.y + 150.0 * math.sin(by))
+            way = (end[0] - start[0], end[1] - start[1])
+            player.steps[0:0] = dragged(start, way, button=3)
+
+        return step
+
+    from projector.stage.loop import run
+    from tests.projector.desk_play import Player
+
+    def look(desk: DeskWindow, session: Session) -> None:
+        angles.append(session.layout.placements[0].cloth_from_piece.angle)
+
+    player = Player(desk, [wait, *click("place:cloth"), *click("lay:rest"), turn(math.radians(30)),
+                           look, turn(math.radians(-29)), look])  # fmt: skip
+    desk.errands.windows += [desk, player]  # type: ignore[list-item]
+    end = run(session, desk.errands.windows, desk.errands.keep)
+    assert desk.errands.close(end) == ""
+    assert math.degrees(angles[1] - angles[0]) == pytest.approx(30.0, abs=2.5)
+    # Within 3 degrees of the grain it is laid on it.
+    assert math.remainder(angles[3] - angles[0], math.pi) == pytest.approx(0.0, abs=1e-9)
+    assert len(end.past) == 3  # laid, turned, turned back: each drag is one change
+
+
+# --- what is kept ------------------------------------------------------------------------
+
+
+def test_renaming_a_wearer_keeps_how_far_the_cloth_was_slid(choir: Path) -> None:
+    job = read_job(choir)
+    layout = layout_of(job, pieces_of(job))
+    slid = Job(**{**{n: getattr(job, n) for n in job.__slots__}, "lays": (Lay("main", (), 812.5),)})
+    after, _ = renamed_wearer(slid, layout, 0, "Soprano")
+    assert after.lays == (Lay("main", (), 812.5),)
+
+
+def test_how_far_the_cloth_was_slid_at_the_desk_is_there_again(choir: Path, tmp_path: Path) -> None:
+    def map_in_use(desk: DeskWindow) -> TableMap:
+        desk.errands.table_map = hall_map()
+        return hall_map()
+
+    desk, session = desk_with(choir)
+    map_in_use(desk)
+    session = Session(session.layout, desk.errands._cloth_place(), job=session.job)
+    end = play(desk, session, wait, *click("place:cloth"), *click("lay:rest"),
+               key(pygame.K_PAGEDOWN), wait)  # fmt: skip
+    slid = read_job(choir).lays[0].slid
+    assert slid > 800.0
+    write_job(choir, read_job(choir))
+    desk, _ = desk_with(None)
+    map_in_use(desk)
+    _, (opened,) = desk.errands.open_job(choir, desk.view, end)
+    assert opened.session.table_from_cloth.dx == pytest.approx(end.table_from_cloth.dx, abs=0.1)
+    assert isinstance(opened.session.table_from_cloth, Motion)
+    desk.close()
+    desk.errands.close(opened.session)
