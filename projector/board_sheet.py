@@ -10,9 +10,10 @@ from reportlab.pdfgen.canvas import Canvas
 
 from calibration.board import PAPER, black_rectangles, printed_board
 
-__all__ = ["SCALE_BAR", "board_pdf", "board_png", "board_svg"]
+__all__ = ["PNG_PX_PER_MM", "SCALE_BAR", "board_pdf", "board_png", "board_svg"]
 
 SCALE_BAR = 200.0
+PNG_PX_PER_MM = 10
 ADVICE = "print at 100 %, measure this line, and enter what you measured"
 
 
@@ -67,11 +68,14 @@ def board_svg(paper: str, number: int = 0) -> bytes:
     ).encode()
 
 
-def board_png(paper: str, number: int = 0, pixels_an_inch: float = 300.0) -> bytes:
-    """The PDF page as a picture."""
+def board_png(paper: str, number: int = 0) -> bytes:
+    """The PDF page as a picture with a whole number of pixels a millimetre, `PNG_PX_PER_MM`."""
+    pixels_an_inch = 25.4 * PNG_PX_PER_MM
     document = pypdfium2.PdfDocument(board_pdf(paper, number))
     try:
-        picture = document[0].render(scale=pixels_an_inch / 72.0, grayscale=True).to_pil()
+        # The renderer rounds the size up and stretches the page to it: a hair less keeps it exact.
+        scale = pixels_an_inch / 72.0 * (1.0 - 1e-6)
+        picture = document[0].render(scale=scale, grayscale=True).to_pil()
     finally:
         document.close()
     target = io.BytesIO()

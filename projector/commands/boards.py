@@ -38,6 +38,7 @@ def boards(
     import cv2
 
     from calibration.board import (
+        PAPER,
         corner_screen_points,
         drawn_on_screen,
         paper_corners,
@@ -46,7 +47,7 @@ def boards(
         whole_corners,
     )
     from calibration.hole import hole_round
-    from projector.board_sheet import board_pdf, board_png, board_svg
+    from projector.board_sheet import PNG_PX_PER_MM, SCALE_BAR, board_pdf, board_png, board_svg
     from projector.commands.screen_options import parsed_hole, parsed_screen
     from projector.errors import ProjectorError
     from projector.files.writing import write_bytes, write_text
@@ -76,6 +77,10 @@ def boards(
         "projected_in_hole": [not whole for whole in whole_corners(lit).tolist()],
         "hole_px": None if given is None else list(given),
         "printed_mm": paper_corners(printed[0]).tolist(),
+        "printed_mm_same_on_each_sheet": True,
+        "printed_size_mm": list(PAPER[paper]),
+        "printed_png_px_per_mm": PNG_PX_PER_MM,
+        "bar_mm": SCALE_BAR,
         "printed_frame": "origin at the upper left corner of the landscape sheet, x right, y up",
     }
     write_text(out / "corners.json", json.dumps(corners) + "\n")
