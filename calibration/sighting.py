@@ -13,7 +13,7 @@ from calibration.detection import found_corners
 from calibration.errors import CalibrationError
 from calibration.evidence import PhotoSight, ReferenceSight
 
-__all__ = ["Printed", "photo_sight", "with_references"]
+__all__ = ["Printed", "photo_sight", "references_seen", "with_references"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +52,24 @@ def photo_sight(
     is `alone`, every printed one; among others it helps without.
     """
     lit = found_corners(photograph, screen, f"{subject}, projected board")
+    references, missing = references_seen(photograph, printed, subject)
+    if alone and not references and missing:
+        raise missing[0]
+    height, width = photograph.shape[:2]
+    return PhotoSight(
+        corner_screen_points(screen)[lit.ids],
+        lit.points_px,
+        (width, height),
+        references,
+        focal_px,
+        subject,
+    )
+
+
+def references_seen(
+    photograph: npt.NDArray[np.uint8], printed: Sequence[Printed], subject: str
+) -> tuple[tuple[ReferenceSight, ...], tuple[CalibrationError, ...]]:
+    """The printed boards that a photograph shows, and of each other one why it is not found."""
     references, missing = [], []
     for sheet in printed:
         try:
@@ -69,17 +87,7 @@ def photo_sight(
                 printer="printer",
             )
         )
-    if alone and not references and missing:
-        raise missing[0]
-    height, width = photograph.shape[:2]
-    return PhotoSight(
-        corner_screen_points(screen)[lit.ids],
-        lit.points_px,
-        (width, height),
-        tuple(references),
-        focal_px,
-        subject,
-    )
+    return tuple(references), tuple(missing)
 
 
 def with_references(sight: PhotoSight, added: tuple[ReferenceSight, ...]) -> PhotoSight:

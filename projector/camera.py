@@ -6,6 +6,7 @@ import os
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import Protocol
 
 import cv2
 import numpy as np
@@ -14,13 +15,56 @@ import numpy.typing as npt
 from projector.errors import ProjectorError
 from projector.photo import Photo
 
-__all__ = ["frames"]
+__all__ = ["BLACK", "PATIENCE", "Frames", "camera_frames", "frames"]
 
 WARM_UP = 12
 """Frames a live camera needs to settle its exposure; common practice, no source."""
 PATIENCE = 10.0
 BLACK = 6.0
 """Mean level, of 255, under which a frame shows nothing."""
+
+
+class Frames(Protocol):
+    """Where pictures come from: a camera, a video, or a rig."""
+
+    def read(self) -> npt.NDArray[np.uint8] | None:
+        """The next picture, (h, w, 3), BGR; None when there is none yet."""
+
+    def release(self) -> None:
+        """Let go of it."""
+
+
+class _Capture:
+    """A camera by its number, or a video file, which begins anew at its end."""
+
+    def __init__(self, source: str) -> None:
+        self._live = source.isdecimal()
+        self._capture = cv2.VideoCapture(int(source) if self._live else source)
+        if not self._capture.isOpened():
+            raise ProjectorError(
+                f"camera {source}: it does not open; plug it in, close other programs that use it, "
+                "or give the number of another one"
+            )
+
+    def read(self) -> npt.NDArray[np.uint8] | None:
+        came, image = self._capture.read()
+        if not came and not self._live:
+            self._capture.set(cv2.CAP_PROP_POS_FRAMES, 0)
+            came, image = self._capture.read()
+        if not self._live:
+            time.sleep(0.04)
+        return np.asarray(image, np.uint8) if came else None
+
+    def release(self) -> None:
+        self._capture.release()
+
+
+def camera_frames(source: str) -> Frames:
+    """The camera of this number, from 0, or a video file. Raises `ProjectorError`."""
+    os.environ.setdefault("OPENCV_LOG_LEVEL", "OFF")  # what is missing is told in our words
+    if not source.isdecimal() and not Path(source).is_file():
+        raise ProjectorError(f"camera {source!r}: wanted a number, from 0, or a video file")
+    return _Capture(source)
 
 
 def frames(

@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from projector.commands.prompting import prompted
+
 if TYPE_CHECKING:
     from calibration.estimate import Estimate
+    from calibration.sighting import Printed
+    from projector.desk.lamp import ProjectedLamp
+    from projector.live_board import LiveSight
     from projector.photo import Photo
 
 __all__ = ["calibrate"]
@@ -21,6 +28,10 @@ def calibrate(
     camera: Annotated[
         str, typer.Option(help="Number of a live camera, or a video file, instead.")
     ] = "",
+    display: Annotated[
+        int | None,
+        typer.Option(min=0, help="The projector's display: lights the boards for --camera."),
+    ] = None,
     shots: Annotated[int, typer.Option(min=1, max=20, help="Pictures to take with it.")] = 3,
     screen: Annotated[
         str, typer.Option(help="The projector's pixels, WIDTHxHEIGHT.")
@@ -63,6 +74,9 @@ def calibrate(
 ) -> None:
     """Find the map from the projector's pixels to millimetres, and how sure it is.
 
+    With --camera and --display the boards are lit one after the other for a camera that stands
+    still, from each of some places; no hole is needed then.
+
     Example: shearlight calibrate one.jpg two.jpg three.jpg --bar 199.6 --out table.yaml
     """
     from datetime import datetime
@@ -83,25 +97,41 @@ def calibrate(
     from projector.commands.telling import show_findings, show_json
     from projector.errors import ProjectorError
     from projector.files.table import write_record
+    from projector.photo import Photo
 
     if bool(photos) == bool(camera):
         raise ProjectorError("calibrate: wanted photographs, or --camera, one of the two")
-    size = parsed_screen(screen)
-    board = screen_board(size, hole=parsed_hole(hole), plain=plain)
+    if display is not None and not camera:
+        raise ProjectorError("calibrate: --display lights the boards for --camera; wanted both")
     ends = parsed_taped(taped) if taped else ((0.0, 0.0), (0.0, 0.0), 0.0)
-    added = added_references(sheet, mat, click, board)
     printed = printed_boards(paper, bar, bar_error, bool(sheet or mat))
-    taken = _taken(photos or [], camera, shots)
     columns = (TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn())
-    with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
+    with ExitStack() as opened:
+        lamp = None if display is None else opened.enter_context(_lamp(display))
+        size = parsed_screen(screen) if lamp is None else lamp.size
+        board = screen_board(size, hole=parsed_hole(hole), plain=plain)
+        added = added_references(sheet, mat, click, board)
+        taken, sights = [], []
+        if lamp is not None:
+            for seen in _lit_for(camera, lamp, shots, printed, plain):
+                taken.append(Photo(seen.sight.subject, seen.picture))
+                sights.append(seen.sight)
+        else:
+            taken += _taken(photos or [], camera, shots)
+        progress = Progress(*columns, console=Console(stderr=True), transient=True)
+        opened.enter_context(progress)
         task = progress.add_task("looking for corners", total=len(taken) + 1.0)
-        sights = []
-        for photo in taken:
+        for photo in taken[len(sights) :]:
             progress.update(task, description=f"looking at {photo.name}")
             alone = len(taken) == 1
-            sight = photo_sight(photo.image, board, printed, photo.focal_px, photo.name, alone)
-            sights.append(with_references(sight, added(photo, sight)))
+            sights.append(
+                photo_sight(photo.image, board, printed, photo.focal_px, photo.name, alone)
+            )
             progress.advance(task)
+        sights = [
+            with_references(sight, added(photo, sight))
+            for photo, sight in zip(taken, sights, strict=True)
+        ]
         found = joint(
             sights,
             size,
@@ -141,18 +171,51 @@ def calibrate(
     show_findings(findings)
 
 
+@contextmanager
+def _lamp(display: int) -> Iterator[ProjectedLamp]:
+    from projector.desk import lamp
+    from projector.stage.displays import displays_open
+
+    with displays_open():
+        lit = lamp.ProjectedLamp(display)
+        try:
+            yield lit
+        finally:
+            lit.close()
+
+
+def _lit_for(
+    source: str, lamp: ProjectedLamp, shots: int, printed: tuple[Printed, ...], plain: bool
+) -> Iterator[LiveSight]:
+    """Boards lit for a live camera from one place after the other."""
+    from projector import camera
+    from projector.live_board import live_sight
+
+    frames = camera.camera_frames(source)
+    try:
+        for number in range(1, shots + 1):
+            prompted(f"hold the camera still for place {number} of {shots}", lamp.wait)
+            told = f"camera {source}, place {number}"
+            yield live_sight(
+                frames, lamp, lamp.size, printed, plain, told,
+                lambda what, part: typer.echo(f"  {what}", err=True),
+            )  # fmt: skip
+    finally:
+        frames.release()
+
+
 def _taken(photos: list[Path], camera: str, shots: int) -> tuple[Photo, ...]:
     from projector.camera import frames
     from projector.photo import read_photo
 
     def wait(number: int) -> None:
-        input(f"hold the camera still for picture {number}, then press Enter ")
+        prompted(f"hold the camera still for picture {number}")
 
     return frames(camera, shots, wait) if camera else tuple(map(read_photo, photos))
 
 
 def _write_pictures(
-    folder: Path, taken: tuple[Photo, ...], found: Estimate, tolerance: float
+    folder: Path, taken: Sequence[Photo], found: Estimate, tolerance: float
 ) -> None:
     from projector.drawing_png import png_bytes
     from projector.error_drawing import error_drawing

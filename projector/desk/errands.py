@@ -14,6 +14,7 @@ from calibration.errors import CalibrationError
 from calibration.table_map import TableMap
 from drafting.errors import DraftingError
 from drafting.plane import Motion
+from projector.camera import Frames
 from projector.cloth.cloth import Cloth
 from projector.cloth.layout import Layout
 from projector.desk.camera_route import with_photo
@@ -21,7 +22,6 @@ from projector.desk.laying import Laying, rest_laid, tidied
 from projector.desk.table_errands import IMAGES, TableErrands
 from projector.desk.table_part import TablePart
 from projector.desk.view import Known, Place, View, Wish, told
-from projector.desk.watching import Frames
 from projector.errors import ProjectorError
 from projector.files.opening import OpenJob, new_job
 from projector.files.settings import write_settings

@@ -3,24 +3,23 @@
 from __future__ import annotations
 
 import multiprocessing
-import os
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from pathlib import Path
-from typing import Any, Protocol
+from typing import Any
 
 import cv2
 import numpy as np
 import numpy.typing as npt
 
-from projector.camera import BLACK, PATIENCE
+from projector.camera import BLACK, PATIENCE, Frames, camera_frames
 from projector.desk.seeing import Boards, Seen, seen_in
 from projector.errors import ProjectorError
 from projector.files.writing import write_bytes
 
-__all__ = ["Frames", "Live", "Taken", "Watching", "camera_frames"]
+__all__ = ["Live", "Taken", "Watching"]
 
 SHOWN_PX = 960
 """Width to which the live picture is reduced before it goes to the desk."""
@@ -28,16 +27,6 @@ EVERY = 0.15
 """Seconds between two live pictures."""
 LOOKS = 0.8
 """Seconds between two searches for corners, so that the picture itself stays lively."""
-
-
-class Frames(Protocol):
-    """Where pictures come from: a camera, a video, or a rig."""
-
-    def read(self) -> npt.NDArray[np.uint8] | None:
-        """The next picture, (h, w, 3), BGR; None when there is none yet."""
-
-    def release(self) -> None:
-        """Let go of it."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -55,39 +44,6 @@ class Taken:
     path: Path
     boards: Boards
     seen: Seen
-
-
-class _Capture:
-    """A camera by its number, or a video file, which begins anew at its end."""
-
-    def __init__(self, source: str) -> None:
-        self._live = source.isdecimal()
-        self._capture = cv2.VideoCapture(int(source) if self._live else source)
-        if not self._capture.isOpened():
-            raise ProjectorError(
-                f"camera {source}: it does not open; plug it in, close other programs that use it, "
-                "or give the number of another one"
-            )
-
-    def read(self) -> npt.NDArray[np.uint8] | None:
-        came, image = self._capture.read()
-        if not came and not self._live:
-            self._capture.set(cv2.CAP_PROP_POS_FRAMES, 0)
-            came, image = self._capture.read()
-        if not self._live:
-            time.sleep(0.04)
-        return np.asarray(image, np.uint8) if came else None
-
-    def release(self) -> None:
-        self._capture.release()
-
-
-def camera_frames(source: str) -> Frames:
-    """The camera of this number, from 0, or a video file. Raises `ProjectorError`."""
-    os.environ.setdefault("OPENCV_LOG_LEVEL", "OFF")  # what is missing is told in our words
-    if not source.isdecimal() and not Path(source).is_file():
-        raise ProjectorError(f"camera {source!r}: wanted a number, from 0, or a video file")
-    return _Capture(source)
 
 
 def _reduced(image: npt.NDArray[np.uint8]) -> npt.NDArray[np.uint8]:

@@ -13,12 +13,12 @@ import pytest
 
 from calibration.board import printed_board
 from calibration.table_map import table_points
+from projector.camera import Frames
 from projector.desk.controls import Figure, Words
 from projector.desk.seeing import Boards, seen_in
 from projector.desk.table_figures import LiveContent, PhotoContent
 from projector.desk.table_part import TablePart
 from projector.desk.view import View
-from projector.desk.watching import Frames
 from projector.desk.window import DeskWindow
 from projector.files.table import read_table
 from projector.stage.session import Session
