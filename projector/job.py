@@ -11,6 +11,7 @@ from drafting.body import Body
 from drafting.draft import Draft, draft
 from drafting.errors import DraftingError
 from drafting.piece import Piece
+from drafting.plane import Motion
 from drafting.style import Style
 from projector.cloth.cloth import Cloth
 from projector.cloth.layout import Layout, Placement, piece_key
@@ -21,6 +22,7 @@ __all__ = [
     "Job",
     "Lay",
     "Wearer",
+    "cloth_lies",
     "cloth_named",
     "drafted",
     "drafted_layout",
@@ -53,12 +55,13 @@ class Wearer:
 class Lay:
     """Where pieces lie on one of the job's cloths.
 
-    `slid` is how far the cloth had been slid along under the light when work stopped, mm.
+    `lies` is where the cloth lay under the light when work stopped, against where it lies at
+    first: a cloth slid by 800 mm, straight, has `Motion(0, -800, 0)`; a twist is its angle.
     """
 
     cloth: str
     placements: tuple[Placement, ...] = ()
-    slid: float = 0.0
+    lies: Motion = field(default_factory=Motion)
 
 
 @dataclass(frozen=True, slots=True)
@@ -185,12 +188,17 @@ def drafted_layout(job: Job, layout: Layout) -> Layout:
     return Layout(cloth, pieces, kept)
 
 
-def with_layout(job: Job, layout: Layout, slid: float | None = None) -> Job:
+def cloth_lies(job: Job, cloth: str) -> Motion:
+    """Where a cloth lies under the light, against where it lies at first; there when unknown."""
+    return next((lay.lies for lay in job.lays if lay.cloth == cloth), Motion())
+
+
+def with_layout(job: Job, layout: Layout, lies: Motion | None = None) -> Job:
     """The job with this layout's placements kept for its cloth.
 
-    `slid` stays as it was when it is not given.
+    `lies`, where the cloth lies under the light, stays as it was when it is not given.
     """
-    if slid is None:
-        slid = next((lay.slid for lay in job.lays if lay.cloth == layout.cloth.name), 0.0)
+    if lies is None:
+        lies = cloth_lies(job, layout.cloth.name)
     kept = tuple(lay for lay in job.lays if lay.cloth != layout.cloth.name)
-    return replace(job, lays=(*kept, Lay(layout.cloth.name, layout.placements, slid)))
+    return replace(job, lays=(*kept, Lay(layout.cloth.name, layout.placements, lies)))

@@ -37,14 +37,14 @@ def light(
     from projector.errors import ProjectorError
     from projector.files.opening import OpenJob
     from projector.files.table import read_table
-    from projector.job import layout_of, pieces_of, with_layout
+    from projector.job import cloth_lies, layout_of, pieces_of, with_layout
     from projector.raised_cloth import on_cloth
     from projector.stage.displays import displays_open
     from projector.stage.keys import key_lines
     from projector.stage.loop import run
     from projector.stage.sections import lit_window
     from projector.stage.session import Session
-    from projector.stage.steps import slid_by
+    from projector.stage.steps import lies_now
     from projector.stage.window import StageWindow
 
     opened = OpenJob(job)
@@ -63,18 +63,18 @@ def light(
             layout = arrange(layout)
         window = lit_window(table_map)
         on_table = Motion(0.0, window[0] + left, window[1] + near)
-        slid = next((lay.slid for lay in known.lays if lay.cloth == layout.cloth.name), 0.0)
+        lies = cloth_lies(known, layout.cloth.name)
         print("\n".join(key_lines()))
-        if slid:
-            print(f"The cloth had been slid by {slid:.0f} mm; Page Up goes back")
+        if lies != Motion():
+            print(f"The cloth had been slid by {-lies.dx:.0f} mm; Page Up goes back")
 
         def note(session: Session) -> None:
-            along = slid_by(on_table, session.table_from_cloth)
-            opened.note(with_layout(known, session.layout, along))
+            now = lies_now(on_table, session.table_from_cloth)
+            opened.note(with_layout(known, session.layout, now))
 
         with displays_open():
             colour = layout.cloth.colour
-            first = Session(layout, on_table @ Motion(0.0, -slid, 0.0), cloth_colour=colour)
+            first = Session(layout, on_table @ lies, cloth_colour=colour)
             end = run(first, [StageWindow(table_map, display)], note)
         note(end)
         opened.save()

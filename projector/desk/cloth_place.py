@@ -34,7 +34,7 @@ from projector.desk.controls import (
 )
 from projector.desk.view import Known, Outcome, View, Wish, told
 from projector.errors import ProjectorError
-from projector.job import Job, cloth_named, drafted_layout, with_layout
+from projector.job import Job, cloth_lies, cloth_named, drafted_layout, with_layout
 from projector.stage import commands as do
 from projector.stage.moves import middle_of
 from projector.stage.sections import section_step
@@ -267,16 +267,16 @@ def _other_cloth(name: str, view: View, session: Session, job: Job, known: Known
         return Outcome(view)
     try:
         mapped = known.table_map is not None
-        slid = known.slid if mapped else None
-        kept = with_layout(job, session.layout, slid) if session.layout.pieces else job
+        lies = known.lies if mapped else None
+        kept = with_layout(job, session.layout, lies) if session.layout.pieces else job
         layout = drafted_layout(kept, Layout(cloth_named(kept, name), ()))
     except (DraftingError, ProjectorError) as error:
         return Outcome(told(view, str(error), "stop"))
     part: ClothPart = view.part("cloth", ClothPart())
     view = view.with_part("cloth", replace(part, zoom=1.0, middle=None, marking=False))
-    there = next((lay.slid for lay in kept.lays if lay.cloth == name), 0.0)
+    there = cloth_lies(kept, name)
     commands: list[do.Command] = [do.Replace(layout, kept), do.Select(None)]
     commands.append(do.ClothColour(layout.cloth.colour))
-    if mapped and there != known.slid:
-        commands.append(do.SlideCloth(there - known.slid))
+    if mapped and there != known.lies:
+        commands.append(do.PlaceCloth(known.lies.inverse @ there))
     return Outcome(told(view, ""), tuple(commands))

@@ -26,14 +26,14 @@ from projector.errors import ProjectorError
 from projector.files.opening import OpenJob, new_job
 from projector.files.settings import write_settings
 from projector.files.writing import write_text
-from projector.job import Job, Lay, drafted_layout, with_layout
+from projector.job import Job, Lay, cloth_lies, drafted_layout, with_layout
 from projector.photo import read_photo
 from projector.settings import Settings, with_recent
 from projector.stage.commands import Command, Layer, Open, Replace
 from projector.stage.loop import Window
 from projector.stage.sections import lit_window
 from projector.stage.session import Session
-from projector.stage.steps import slid_by
+from projector.stage.steps import lies_now
 from projector.stage.window import StageWindow
 
 __all__ = ["Errands", "empty_session", "job_now"]
@@ -47,15 +47,15 @@ def empty_session() -> Session:
     return Session(Layout(Cloth(), ()))
 
 
-def job_now(session: Session, slid: float | None = None) -> Job | None:
-    """The job as the session has it, its lay included, and how far its cloth was slid, mm."""
+def job_now(session: Session, lies: Motion | None = None) -> Job | None:
+    """The job as the session has it, its lay included, and where its cloth lies."""
     job = session.job
     if job is None or not session.layout.pieces:
         return job
     before = next((lay for lay in job.lays if lay.cloth == session.layout.cloth.name), Lay(""))
-    after = with_layout(job, session.layout, slid)
+    after = with_layout(job, session.layout, lies)
     lay = after.lays[-1]
-    same = before.placements == lay.placements and abs(before.slid - lay.slid) < 0.05
+    same = before.placements == lay.placements and before.lies == lay.lies
     return job if same else after
 
 
@@ -110,7 +110,7 @@ class Errands:
             displays=tuple(pygame.display.get_desktop_sizes()),
             table_map=self.table_map,
             table_told=self.table_told,
-            slid=self._slid(session) if self.table_map is not None else 0.0,
+            lies=self._lies(session) if self.table_map is not None else Motion(),
             lit=self._stage is not None and self._stage.open,
             search=self._laying.progress,
             before_search=self._laying.before,
@@ -140,11 +140,11 @@ class Errands:
 
     def _now(self, session: Session) -> Job | None:
         known = self.table_map is not None
-        return job_now(session, self._slid(session) if known else None)
+        return job_now(session, self._lies(session) if known else None)
 
-    def _slid(self, session: Session) -> float:
-        """How far the cloth has been slid along under the light, mm."""
-        return round(slid_by(self._cloth_place(), session.table_from_cloth), 2)
+    def _lies(self, session: Session) -> Motion:
+        """Where the cloth lies under the light, against where it lies at first."""
+        return lies_now(self._cloth_place(), session.table_from_cloth)
 
     def keep(self, session: Session) -> None:
         """Journal a finished gesture; the worker is told when that fails."""
@@ -260,8 +260,7 @@ class Errands:
         self._set(with_recent(self.settings, str(path)))
         fresh, wrong = session_of(opened.job)
         cloth = fresh.layout.cloth.name
-        slid = next((lay.slid for lay in opened.job.lays if lay.cloth == cloth), 0.0)
-        place = self._cloth_place() @ Motion(0.0, -slid, 0.0)
+        place = self._cloth_place() @ cloth_lies(opened.job, cloth)
         fresh = replace(fresh, table_from_cloth=place, layers=session.layers)
         shown: Place = "draft" if opened.job.wearers else "job"
         view = replace(view, place=shown, wearer=0, page=0, trial=None, changing="", parts={})
@@ -340,7 +339,7 @@ class Errands:
         return told(with_photo(view, path.resolve()), ""), ()
 
     def _kept(self, view: View, session: Session) -> Done:
-        slid = self._slid(session) if self.table_map is not None else 0.0
+        lies = self._lies(session) if self.table_map is not None else Motion()
         kept = self._table.keep()
         if kept is None:
             return view, ()
@@ -351,7 +350,7 @@ class Errands:
             self._stage.close()  # it may be of another size now
         self._table.darken()
         part = replace(view.part("table", TablePart()), route="", step=0)
-        place = self._cloth_place() @ Motion(0.0, -slid, 0.0)
+        place = self._cloth_place() @ lies
         placed = replace(session, table_from_cloth=place)
         view = told(view.with_part("table", part), "this map is in use now", "fine")
         return view, (Open(placed),)

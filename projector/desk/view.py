@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any, Literal
 
 from calibration.table_map import TableMap
+from drafting.plane import Motion
 from projector.cloth.layout import Layout
 from projector.desk.controls import Tone
 from projector.desk.table_part import TableKnown
@@ -89,7 +90,7 @@ class Search:
 class Known:
     """What is around the desk: the job's file, settings, displays, the table's map.
 
-    `slid` is how far the cloth has been slid under the light, mm; `before_search` is the layout
+    `lies` is where the cloth lies under the light; `before_search` is the layout
     that the latest search began with, None when there was none; `listing` is what lies in
     `folder`: names, and whether each is a folder.
     """
@@ -101,7 +102,7 @@ class Known:
     table_map: TableMap | None = None
     table_told: str = ""
     lit: bool = False
-    slid: float = 0.0
+    lies: Motion = field(default_factory=Motion)
     search: Search | None = None
     before_search: Layout | None = None
     folder: Path = field(default_factory=Path)

@@ -20,6 +20,7 @@ _LENGTHS = (
     "buffer",
 )  # fmt: skip
 _FLAGS = ("folded", "one_way")
+_SLIDES = {"slid": 1e6, "slid_across": 1e4, "twist_deg": 180.0}
 _PARTS = ("shrinkage_along", "shrinkage_across")
 
 
@@ -120,8 +121,15 @@ def _polygon(entry: Entry) -> tuple[tuple[float, float], ...]:
 
 
 def lay_plain(lay: Lay) -> dict[str, Any]:
-    """The lay as plain data: each placement's shift in mm and turn in degrees."""
-    slid = {"slid": lay.slid} if lay.slid else {}
+    """The lay as plain data: each placement's shift in mm and turn in degrees.
+
+    How far the cloth has been slid is told along and across the light in mm, its twist in degrees.
+    """
+    lies = lay.lies
+    values = {
+        "slid": -lies.dx, "slid_across": -lies.dy, "twist_deg": _written_turn(lies.angle),
+    }  # fmt: skip
+    slid = {name: value for name, value in values.items() if value}
     placements = [_placement_plain(p) for p in lay.placements]
     return {"cloth": lay.cloth, **slid, "placements": placements}
 
@@ -154,14 +162,20 @@ def _written_turn(angle: float) -> float:
 
 def read_lay(entry: Entry) -> Lay | None:
     """The lay an entry holds; None, with the problems noted, when it holds none."""
-    fields = entry.fields(("cloth", "slid", "placements"), needed=("cloth",))
-    slid = fields["slid"].number(-1e6, 1e6) if "slid" in fields else 0.0
+    known = ("cloth", *_SLIDES, "placements")
+    fields = entry.fields(known, needed=("cloth",))
+    slides = [
+        fields[name].number(-limit, limit) if name in fields else 0.0
+        for name, limit in _SLIDES.items()
+    ]
+    along, across, twist = slides
     cloth = fields["cloth"].text() if "cloth" in fields else None
     items = fields["placements"].items() if "placements" in fields else ()
     placements = [_placement(item) for item in items]
-    if cloth is None or slid is None or None in placements:
+    if cloth is None or along is None or across is None or twist is None or None in placements:
         return None
-    return Lay(cloth, tuple(p for p in placements if p is not None), slid)
+    lies = Motion(math.radians(twist), -along, -across)
+    return Lay(cloth, tuple(p for p in placements if p is not None), lies)
 
 
 def _placement(entry: Entry) -> Placement | None:

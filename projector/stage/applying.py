@@ -32,7 +32,7 @@ def apply(session: Session, command: do.Command) -> Session:
             return other
         case do.CloseWindow() | do.Quit():
             return session
-        case do.SlideCloth() | do.TakeUpCloth() | do.AimCross() | do.PutCross():
+        case do.SlideCloth() | do.PlaceCloth() | do.TakeUpCloth() | do.AimCross() | do.PutCross():
             return _slid(session, command)
         case do.MoveRuler() | do.TypeTape() | do.ReadTape() | do.AcceptCalibration():
             return _checked(session, command)
@@ -126,6 +126,9 @@ def _slid(session: Session, command: do.Command) -> Session:
                 take_up=None,
                 said="",
             )
+        case do.PlaceCloth(by):
+            place = session.table_from_cloth @ by
+            return replace(session, table_from_cloth=place, marks=(), take_up=None)
         case do.TakeUpCloth() if take_up is not None:
             return replace(session, take_up=None, said="Take-up broken off")
         case do.TakeUpCloth() if len(session.marks) != 2:
@@ -157,7 +160,15 @@ def _taken_up(session: Session, found: tuple[Point, ...]) -> Session:
     )
     if half > LARGE_LEFTOVER:
         said += ": the cloth is stretched or a mark is wrong; smooth it and press X again"
-    return replace(session, table_from_cloth=done.table_from_cloth, take_up=None, said=said)
+    by = done.table_from_cloth @ session.table_from_cloth.inverse
+    return replace(
+        session,
+        table_from_cloth=done.table_from_cloth,
+        take_up=None,
+        said=said,
+        past=(*session.past, Kept(session.layout, session.job, by)),
+        future=(),
+    )
 
 
 def _checked(session: Session, command: do.Command) -> Session:
@@ -227,31 +238,30 @@ def _placed(session: Session, placement: Placement, command: do.Command) -> Plac
 def _undone(session: Session) -> Session:
     if not session.past:
         return session
-    back, now = session.past[-1], Kept(session.layout, session.job)
-    return _fitting(
-        replace(
-            session,
-            layout=back.layout,
-            job=back.job,
-            past=session.past[:-1],
-            future=(*session.future, now),
-        )
-    )
+    back = session.past[-1]
+    now = Kept(session.layout, session.job, back.taken_up)
+    past, future = session.past[:-1], (*session.future, now)
+    by = None if back.taken_up is None else back.taken_up.inverse
+    return _brought_back(replace(session, past=past, future=future), back, by, undone=True)
 
 
 def _redone(session: Session) -> Session:
     if not session.future:
         return session
-    again, now = session.future[-1], Kept(session.layout, session.job)
-    return _fitting(
-        replace(
-            session,
-            layout=again.layout,
-            job=again.job,
-            past=(*session.past, now),
-            future=session.future[:-1],
-        )
+    again = session.future[-1]
+    now = Kept(session.layout, session.job, again.taken_up)
+    past, future = (*session.past, now), session.future[:-1]
+    return _brought_back(
+        replace(session, past=past, future=future), again, again.taken_up, undone=False
     )
+
+
+def _brought_back(session: Session, kept: Kept, by: Motion | None, undone: bool) -> Session:
+    if by is not None:
+        place = by @ session.table_from_cloth
+        said = "The cloth lies as before the take-up" if undone else "The cloth is taken up again"
+        session = replace(session, table_from_cloth=place, take_up=None, said=said)
+    return _fitting(replace(session, layout=kept.layout, job=kept.job))
 
 
 def _replaced(session: Session, layout: Layout, job: Job | None, fresh: bool) -> Session:

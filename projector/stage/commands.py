@@ -11,10 +11,10 @@ from projector.stage.session import Lamp, Session
 
 __all__ = [
     "AcceptCalibration", "AimCross", "Blackout", "BreakOff", "CloseWindow", "ClothColour",
-    "Command", "Layer", "Light", "Lock", "Magnify", "Mirror", "Move", "MoveRuler", "Open", "Put",
-    "PutCross", "Quit", "ReadTape", "Redo", "Replace", "SeamOnly", "Select", "SlideCloth",
-    "SnapToFold", "SnapToGrain", "Snapping", "TakeUpCloth", "Tell", "TickAsCut", "Trouble", "Turn",
-    "TurnText", "TypeTape", "Undo",
+    "Command", "Layer", "Light", "Lock", "Magnify", "Mirror", "Move", "MoveRuler", "Open",
+    "PlaceCloth", "Put", "PutCross", "Quit", "ReadTape", "Redo", "Replace", "SeamOnly", "Select",
+    "SlideCloth", "SnapToFold", "SnapToGrain", "Snapping", "TakeUpCloth", "Tell", "TickAsCut",
+    "Trouble", "Turn", "TurnText", "TypeTape", "Undo",
 ]  # fmt: skip
 
 
@@ -96,6 +96,13 @@ class SlideCloth:
 
     along: float
     marks: tuple[Point, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceCloth:
+    """The cloth lies elsewhere from now on, by a motion of its own frame: another cloth, say."""
+
+    by: Motion
 
 
 @dataclass(frozen=True, slots=True)
@@ -207,7 +214,7 @@ class Trouble:
 
 @dataclass(frozen=True, slots=True)
 class Undo:
-    """Take back the latest change of the lay."""
+    """Take back the latest change of the lay, or the latest take-up."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -247,7 +254,8 @@ class Quit:
 
 Command = (
     Select | Move | Put | Turn | Mirror | SnapToGrain | SnapToFold | Lock | TickAsCut | Snapping
-    | SlideCloth | TakeUpCloth | AimCross | PutCross | Layer | SeamOnly | Light | Blackout
-    | ClothColour | TurnText | Magnify | MoveRuler | TypeTape | ReadTape | AcceptCalibration
-    | BreakOff | Tell | Trouble | Undo | Redo | Replace | Open | CloseWindow | Quit
+    | SlideCloth | PlaceCloth | TakeUpCloth | AimCross | PutCross | Layer | SeamOnly | Light
+    | Blackout | ClothColour | TurnText | Magnify | MoveRuler | TypeTape | ReadTape
+    | AcceptCalibration | BreakOff | Tell | Trouble | Undo | Redo | Replace | Open | CloseWindow
+    | Quit
 )  # fmt: skip

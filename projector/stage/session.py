@@ -26,10 +26,15 @@ Lamp = Literal["pieces", "work light", "dark"]
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """What undo brings back: the lay, and the job it came from."""
+    """What undo brings back: the lay, and the job it came from.
+
+    `taken_up` is by what motion of the table the cloth was taken up in the change this state is
+    the other side of. Sections paged since then stay as they are.
+    """
 
     layout: Layout
     job: Job | None = None
+    taken_up: Motion | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ from projector.stage.commands import SlideCloth
 from projector.stage.sections import crosses, section_step
 from projector.stage.session import Session
 
-__all__ = ["following", "nudge", "slid_by", "slide"]
+__all__ = ["following", "lies_now", "nudge", "slide"]
 
 
 def slide(session: Session, table_map: TableMap, forward: bool) -> SlideCloth:
@@ -41,8 +41,12 @@ def nudge(session: Session, right: float, away: float) -> tuple[float, float]:
     return step.x, step.y
 
 
-def slid_by(first: Motion, now: Motion) -> float:
-    """How far the cloth has been slid along itself, mm, from where it lay at `first`; both are
-    table from cloth."""
-    way = first(Point(0.0, 0.0)) - now(Point(0.0, 0.0))
-    return way.dot(now.direction(Point(1.0, 0.0)))
+def lies_now(first: Motion, now: Motion) -> Motion:
+    """Where the cloth lies now against where it lay at `first`; both are table from cloth.
+
+    Rounded to a thousandth of a mm and a millionth of a degree, less than can be seen, so that
+    a cloth that lies as before is told to lie so exactly.
+    """
+    lies = first.inverse @ now
+    angle = math.radians(round(math.degrees(math.remainder(lies.angle, 2 * math.pi)), 6))
+    return Motion(angle, round(lies.dx, 3), round(lies.dy, 3))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import pygame
@@ -21,7 +22,7 @@ from projector.desk.wearers import renamed_wearer
 from projector.desk.window import DeskWindow
 from projector.errors import ProjectorError
 from projector.files.job import read_job, write_job
-from projector.job import Job, Lay, layout_of, pieces_of
+from projector.job import Lay, layout_of, pieces_of
 from projector.stage.session import Session
 from tests.projector.choir import hall_map
 from tests.projector.desk_play import Step, click, desk_with, key, mouse, play, typed, wait
@@ -244,9 +245,10 @@ def test_a_piece_is_turned_by_the_right_button_and_snaps_to_the_grain(choir: Pat
 def test_renaming_a_wearer_keeps_how_far_the_cloth_was_slid(choir: Path) -> None:
     job = read_job(choir)
     layout = layout_of(job, pieces_of(job))
-    slid = Job(**{**{n: getattr(job, n) for n in job.__slots__}, "lays": (Lay("main", (), 812.5),)})
+    lay = Lay("main", (), Motion(0.01, -812.5, 3.0))
+    slid = replace(job, lays=(lay,))
     after, _ = renamed_wearer(slid, layout, 0, "Soprano")
-    assert after.lays == (Lay("main", (), 812.5),)
+    assert after.lays == (lay,)
 
 
 def test_how_far_the_cloth_was_slid_at_the_desk_is_there_again(choir: Path, tmp_path: Path) -> None:
@@ -259,8 +261,7 @@ def test_how_far_the_cloth_was_slid_at_the_desk_is_there_again(choir: Path, tmp_
     session = Session(session.layout, desk.errands._cloth_place(), job=session.job)
     end = play(desk, session, wait, *click("place:cloth"), *click("lay:rest"),
                key(pygame.K_PAGEDOWN), wait)  # fmt: skip
-    slid = read_job(choir).lays[0].slid
-    assert slid > 800.0
+    assert read_job(choir).lays[0].lies.dx < -800.0
     write_job(choir, read_job(choir))
     desk, _ = desk_with(None)
     map_in_use(desk)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import os
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -14,6 +15,9 @@ os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 from calibration.table_map import screen_points
 from drafting.plane import Motion, Point, distance
 from projector.errors import ProjectorError
+from projector.files.job import read_job
+from projector.files.opening import OpenJob, new_job
+from projector.job import cloth_lies, with_layout
 from projector.stage import commands as do
 from projector.stage.applying import apply
 from projector.stage.canvas import Canvas
@@ -31,9 +35,9 @@ from projector.stage.moves import middle_of
 from projector.stage.screens import Screens, trouble_with
 from projector.stage.sections import taken_up
 from projector.stage.session import Reading, Session
-from projector.stage.steps import slide
+from projector.stage.steps import lies_now, slide
 from projector.stage.tape_check import verdict_of
-from tests.projector.choir import choir_session, hall_map
+from tests.projector.choir import choir_job, choir_session, hall_map
 
 MAP = hall_map((960, 540))
 
@@ -90,6 +94,52 @@ def test_a_take_up_finds_the_slide_of_the_cloth_exactly(seed: int) -> None:
     for corner in (Point(0.0, 0.0), Point(2500.0, 0.0), Point(2500.0, 700.0)):
         assert distance(session.table_from_cloth(corner), truth(corner)) < 1e-6
     assert "0.0 mm left" in session.said
+
+
+def taken_up_by(slip: Motion, session: Session) -> Session:
+    """The session after a take-up of a cloth that has really slipped by a motion of the table."""
+    truth = slip @ session.table_from_cloth
+    session = apply(session, do.TakeUpCloth())
+    for mark in session.marks:
+        session = apply(apply(session, do.AimCross(truth(mark))), do.PutCross())
+    return session
+
+
+def test_a_take_up_is_undone_and_done_again_whatever_was_paged_since() -> None:
+    first = choir_session()
+    paged = apply(first, slide(first, MAP, True))
+    slip = Motion(0.03, 12.0, -9.0)
+    taken = taken_up_by(slip, paged)
+    on = apply(taken, slide(taken, MAP, True))
+    undone = apply(on, do.Undo())
+    step = paged.table_from_cloth.dx - first.table_from_cloth.dx
+    straight = paged.table_from_cloth @ Motion(0.0, step, 0.0)
+    corners = (Point(0.0, 0.0), Point(2500.0, 0.0), Point(2500.0, 700.0))
+    again = apply(undone, do.Redo())
+    for corner in corners:
+        assert distance(undone.table_from_cloth(corner), straight(corner)) < 1e-6
+        assert distance(again.table_from_cloth(corner), (slip @ straight)(corner)) < 1e-6
+    assert undone.layout is on.layout and not apply(undone, do.Undo()).past
+
+
+def test_shift_and_twist_of_a_take_up_are_kept_in_the_job(tmp_path: Path) -> None:
+    first = choir_session()
+    paged = apply(first, slide(first, MAP, True))
+    slip = Motion(-0.025, 8.0, 14.0)
+    taken = taken_up_by(slip, paged)
+    path = tmp_path / "choir.yaml"
+    new_job(path, choir_job())
+    opened = OpenJob(path)
+    now = lies_now(first.table_from_cloth, taken.table_from_cloth)
+    opened.note(with_layout(opened.job, taken.layout, now))
+    opened.close()  # as after a crash: journalled, not saved
+    found = OpenJob(path)
+    found.save()
+    found.close()
+    place = first.table_from_cloth @ cloth_lies(read_job(path), "main")
+    truth = slip @ paged.table_from_cloth
+    for corner in (Point(0.0, 0.0), Point(2500.0, 0.0), Point(2500.0, 700.0)):
+        assert distance(place(corner), truth(corner)) < 2e-3
 
 
 def test_what_a_take_up_cannot_absorb_is_told() -> None:
