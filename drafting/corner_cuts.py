@@ -53,7 +53,7 @@ def _cut(arm: Arm, place: complex, along: complex) -> Path | None:
     None when the two are parallel or the whole arm lies beyond the line.
     """
     rise = _cross(along, arm.away)
-    if abs(rise) < STRAIGHT * abs(along):
+    if abs(rise) <= STRAIGHT * abs(along):
         return None
     side = (np.conj(along) * (arm.line - place)).imag * np.sign(rise)
     if side[0] >= 0.0:

@@ -189,3 +189,12 @@ def test_stretch_of_the_neckline_lets_the_head_pass() -> None:
 def test_a_neck_wider_than_the_shoulder_is_refused() -> None:
     with pytest.raises(DraftingError, match="neck_wider"):
         draft(MEDIUM, Style(neck_wider=100.0, shoulder=90.0))
+
+
+def test_no_allowance_at_a_wrist_that_meets_the_side_seam_is_no_division_by_zero() -> None:
+    body = estimated_body(
+        {"bust": 816.0, "waist": 816.0, "hip": 816.0, "height": 1400.0, "shoulder": 90.0,
+         "front_to_waist": 300.0, "neck": 280.0, "nape_to_waist": 300.0}
+    )  # fmt: skip
+    for piece in draft(body, Style(wrist_hem=0.0), "M").pieces:  # a RuntimeWarning is an error
+        assert all(np.isfinite((p.x, p.y)).all() for p in cutting_line(piece, 0.1))
