@@ -16,7 +16,7 @@ from drafting.draft import draft
 from drafting.edge import edge_length
 from drafting.errors import DraftingError
 from drafting.piece import Piece
-from drafting.style import CHOICES, PARTS, Style
+from drafting.style import CHOICES, Style
 from drafting.style import RANGES as STYLE_RANGES
 from drafting.survey import estimated_body
 from projector.cloth.autolayout import arrange
