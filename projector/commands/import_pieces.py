@@ -72,8 +72,7 @@ def import_pieces(
     from projector.commands.import_saying import said_of, show_linework, tiles_of, unit_of
     from projector.errors import ProjectorError
     from projector.file_reading import read_linework
-    from projector.files.holding import held
-    from projector.files.job import read_job, write_job
+    from projector.files.opening import changing
 
     read = read_linework(
         file,
@@ -115,13 +114,15 @@ def import_pieces(
         )
         for k, each in enumerate(picked, 1)
     )  # fmt: skip
-    with held(into):
-        job = read_job(into)
+    with changing(into) as opened:
+        for told in opened.told:
+            typer.echo(told, err=True)
+        job = opened.job
         taken = {(piece.name, piece.size) for piece in job.pieces}
         doubled = next((p for p in pieces if (p.name, p.size) in taken), None)
         if doubled is not None:
             raise ProjectorError(f"{into}: it has a piece {doubled.name!r} already; give a --name")
-        write_job(into, replace(job, pieces=(*job.pieces, *pieces)))
+        opened.note(replace(job, pieces=(*job.pieces, *pieces)))
     for piece in pieces:
         typer.echo(f"{piece.name}: {len(piece.edges)} edges, {len(piece.marks)} marks, kept")
 

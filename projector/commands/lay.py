@@ -39,19 +39,24 @@ def lay(
 
     Example: shearlight lay choir.yaml --seconds 20 --out lay.pdf --keep
     """
+    from contextlib import ExitStack
+
     from drafting.units import parsed_length
     from projector.commands.telling import show_json
     from projector.errors import ProjectorError
-    from projector.files.holding import held
-    from projector.files.job import read_job, write_job
+    from projector.files.job import read_job
+    from projector.files.opening import changing
     from projector.job import layout_of, pieces_of, with_layout
 
     if out is not None and out.suffix.lower() not in (".svg", ".pdf", ".png"):
         raise ProjectorError(f"{out}: a drawing is written as .svg, .pdf or .png")
     in_steps = parsed_length(step)
     told = []
-    with held(job):
-        known = read_job(job)
+    with ExitStack() as until_saved:
+        opened = until_saved.enter_context(changing(job)) if keep else None
+        for line in opened.told if opened else ():
+            typer.echo(line, err=True)
+        known = opened.job if opened else read_job(job)
         pieces = pieces_of(known)
         names = [cloth] if cloth else [each.name for each in known.cloths]
         layouts = [layout_of(known, pieces, name) for name in names]
@@ -71,8 +76,8 @@ def lay(
                 _draw(laid, out.with_stem(stem))
             if advice:
                 told[-1]["advice"] = _advise(known, laid, seed, in_steps, as_json)
-        if keep:
-            write_job(job, known)
+        if opened:
+            opened.note(known)
     if as_json:
         show_json(told[0] if len(told) == 1 else {"cloths": told})
 

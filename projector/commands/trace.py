@@ -71,8 +71,7 @@ def trace(
     from projector.commands.import_saying import said_of
     from projector.commands.screen_options import parsed_hole
     from projector.errors import ProjectorError
-    from projector.files.holding import held
-    from projector.files.job import read_job, write_job
+    from projector.files.opening import changing
     from projector.files.writing import write_bytes
     from projector.paper_outline import paper_outline
     from projector.photo import read_photo
@@ -103,11 +102,13 @@ def trace(
         grain,
     )  # fmt: skip
     piece = completed(outline, said, notches)
-    with held(into):
-        job = read_job(into)
+    with changing(into) as opened:
+        for told in opened.told:
+            typer.echo(told, err=True)
+        job = opened.job
         if any((p.name, p.size) == (piece.name, piece.size) for p in job.pieces):
             raise ProjectorError(f"{into}: it has a piece {piece.name!r} already; give a --name")
-        write_job(into, replace(job, pieces=(*job.pieces, piece)))
+        opened.note(replace(job, pieces=(*job.pieces, piece)))
     typer.echo(f"{piece.name}: {len(piece.edges)} edges, {len(piece.marks)} marks, kept")
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from contextlib import ExitStack
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
 from projector.errors import ProjectorError
@@ -11,7 +12,7 @@ from projector.files.holding import fingerprint, held, unchanged
 from projector.files.job import read_job, write_job
 from projector.job import Job
 
-__all__ = ["OpenJob", "new_job"]
+__all__ = ["OpenJob", "changing", "new_job"]
 
 
 class OpenJob:
@@ -72,6 +73,21 @@ class OpenJob:
         if not self.changed:
             journal.remove(self.path)
         self._held.close()
+
+
+@contextmanager
+def changing(path: Path) -> Iterator[OpenJob]:
+    """A job opened for one change by a command, and saved afterwards.
+
+    What a crash left in the journal is brought back first and saved along with the change. When
+    the change fails the file stays as it was. Raises `ProjectorError` as `OpenJob`.
+    """
+    opened = OpenJob(path)
+    try:
+        yield opened
+        opened.save()
+    finally:
+        opened.close()
 
 
 def new_job(path: Path, job: Job) -> None:
