@@ -23,16 +23,20 @@ from drafting.corner_cuts import (
 )
 from drafting.corners import Rule, usual_rule
 from drafting.curves import end_tangents
-from drafting.edge import Edge, edge_length, end_of, point_along, tangent_along
+from drafting.edge import Edge, edge_length, end_of, point_along, start_of, tangent_along
 from drafting.errors import DraftingError
 from drafting.marks import Notch
 from drafting.offset import Path, loop_free, offset_segment, plane_number
 from drafting.piece import Piece, edge_named, notches_of
 from drafting.plane import Point
 
-__all__ = ["MITRE_LIMIT", "cutting_line", "notch_lines"]
+__all__ = ["MITRE_LIMIT", "cut_run", "cutting_line", "notch_lines", "notch_strokes"]
 
 NOTCH_TOLERANCE = 0.02
+INWARD = 4.0
+"""Length of a notch on an edge without an allowance, cut inward, mm; common practice, no source."""
+APART = 6.0
+"""Of the two snips of a double notch, mm; common practice, no source."""
 
 
 @lru_cache(maxsize=256)
@@ -120,6 +124,42 @@ def notch_lines(piece: Piece) -> tuple[tuple[Notch, Point, Point], ...]:
     line = [(p.x, p.y) for p in cutting_line(piece, NOTCH_TOLERANCE)]
     rim = shapely.LinearRing(line)
     return tuple((notch, *_carried_notch(piece, notch, rim)) for notch in notches)
+
+
+def notch_strokes(piece: Piece) -> tuple[tuple[Notch, Point, Point], ...]:
+    """The lines to draw or light for the notches, from the inner end to the cutting line.
+
+    One for a single notch, two for a double one; without an allowance they run inward.
+    """
+    strokes = []
+    for notch, seam, cut in notch_lines(piece):
+        if seam == cut:
+            edge = edge_named(piece, notch.edge)
+            along = min(notch.along, edge_length(edge))
+            seam = cut + INWARD * tangent_along(edge, along).left
+        aside = 0.5 * APART * (cut - seam).unit.left
+        for shift in (aside, -aside) if notch.kind == "double" else (Point(0.0, 0.0),):
+            strokes.append((notch, seam + shift, cut + shift))
+    return tuple(strokes)
+
+
+def cut_run(piece: Piece, tolerance: float) -> tuple[tuple[Point, ...], bool]:
+    """What of the cutting line is cut, within `tolerance` mm, and whether it is closed.
+
+    All of it, except where the piece lies on the fold: there the line is open, since whoever cuts
+    along the fold has two halves.
+    """
+    line = cutting_line(piece, tolerance)
+    if piece.fold_edge is None:
+        return line, True
+    fold = edge_named(piece, piece.fold_edge)
+    start = start_of(fold)
+    across = (end_of(fold) - start).unit.left
+    on_fold = [abs(across.dot(point - start)) < 1e-6 for point in line]
+    for number in range(len(line)):
+        if on_fold[number - 1] and on_fold[number]:
+            return line[number:] + line[:number], False
+    return line, True
 
 
 def _carried_notch(piece: Piece, notch: Notch, rim: shapely.LinearRing) -> tuple[Point, Point]:

@@ -20,7 +20,7 @@ from calibration.homography import mapped
 from calibration.rig import Rig, photo_points
 from calibration.rig_camera import linear
 from calibration.table_map import Array, TableMap, lit_outline, screen_points
-from drafting.allowance import cutting_line, notch_lines
+from drafting.allowance import cut_run, notch_strokes
 from drafting.draft import Draft
 from drafting.exchange.svg import written
 from drafting.plan_drawing import plan_drawing
@@ -176,9 +176,12 @@ def _lit(
     }
     write_bytes(out / "lit-table.png", png(reduced(photos["all"])))
     tell()
-    lines = {piece_key(piece): cutting_line(piece, FLATNESS) for piece in layout.pieces}
+    lines = {}
+    for piece in layout.pieces:
+        run, closed = cut_run(piece, FLATNESS)
+        lines[piece_key(piece)] = (*run, run[0]) if closed else run
     notches = {
-        piece_key(piece): tuple((seam, cut) for _, seam, cut in notch_lines(piece))
+        piece_key(piece): tuple((inner, outer) for _, inner, outer in notch_strokes(piece))
         for piece in layout.pieces
     }
     in_light = _inside(seen.table_map)

@@ -41,13 +41,14 @@ def expected_cutting(
     """Places on every cutting line of the lay, on the table, every `spacing` mm, none within
     `clear` mm of a corner or of another piece's line.
 
-    `cutting_lines` are closed, piece frame, by the name placements know a piece by.
+    `cutting_lines` are in the piece frame, by the name placements know a piece by; a closed one
+    ends where it began.
     """
     lines = []
     for placement in layout.placements:
         line = cutting_lines[placement.piece]
         motion = table_from_cloth @ placement.cloth_from_piece
-        lines.append(placed_points([*line, line[0]], motion))
+        lines.append(placed_points(line, motion))
     strings = [shapely.LineString(line) for line in lines]
     samples = []
     for number, lit in enumerate(lines):

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from drafting.allowance import cutting_line, notch_lines
+from drafting.allowance import cutting_line, notch_strokes
 from drafting.curves import Line
 from drafting.drawing import (
     INK,
@@ -25,12 +25,12 @@ from drafting.drawing import (
     grown,
     moved_mark,
 )
-from drafting.edge import Edge, edge_length, end_of, start_of, tangent_along
+from drafting.edge import Edge, end_of, start_of
 from drafting.errors import DraftingError
 from drafting.label_place import clear_area, roomiest
 from drafting.labels import cut_count
 from drafting.marks import Drill, Grain, InnerLine, Label, Notch, grain_heads
-from drafting.piece import Piece, edge_named, grain_of
+from drafting.piece import Piece, grain_of
 from drafting.plane import Motion, Point, midpoint
 
 __all__ = [
@@ -50,7 +50,6 @@ LAYERS = ("cutting line", "seam line", "notches", "grain", "inner lines", "words
 TOLERANCE = 0.02
 MARGIN = 10.0
 LETTER = 9.0
-INWARD = 4.0
 
 CUTTING = Pen(0.7)
 SEAM = Pen(0.35, INK, (5.0, 2.0))
@@ -207,19 +206,10 @@ def _edge(edge: Edge) -> Curve:
 
 
 def _notches(piece: Piece, pen: Pen) -> list[Mark]:
-    """One line for a single notch; two, 6 mm apart, for a double one."""
-    lines: list[Mark] = []
-    for notch, seam, cut in notch_lines(piece):
-        if seam == cut:  # without an allowance it is cut inward
-            edge = edge_named(piece, notch.edge)
-            along = min(notch.along, edge_length(edge))
-            seam = cut + INWARD * tangent_along(edge, along).left
-        data = notch_data(notch)
-        aside = 3.0 * (cut - seam).unit.left
-        for shift in (aside, -aside) if notch.kind == "double" else (Point(0.0, 0.0),):
-            name = f"notch {len(lines) + 1}"
-            lines.append(Polyline((seam + shift, cut + shift), pen, name=name, data=data))
-    return lines
+    return [
+        Polyline((inner, outer), pen, name=f"notch {number}", data=notch_data(notch))
+        for number, (notch, inner, outer) in enumerate(notch_strokes(piece), 1)
+    ]
 
 
 def _cross(drill: Drill) -> list[Mark]:

@@ -38,6 +38,8 @@ from projector.stage.session import Session
 __all__ = ["Composer", "compose"]
 
 WHITE: Colour = (255, 255, 255)
+HEAVIER = 1.8
+"""How much wider the cutting line of a chosen or wrongly lying piece is: colour fails some eyes."""
 
 
 def compose(session: Session, table_map: TableMap) -> Picture:
@@ -115,7 +117,7 @@ class Composer:
         layout = session.layout
         clash = self._clashes.of(layout)
         known = {piece_key(piece): piece for piece in layout.pieces}
-        folded = layout.cloth.folded
+        folded, one_way = layout.cloth.folded, layout.cloth.one_way
         shared = (session.layers, session.cloth_colour, frame.text_turn, session.table_from_cloth)
         parts: list[Part | None] = []
         state: tuple[Any, ...]
@@ -124,13 +126,13 @@ class Composer:
             piece = known[placement.piece]
             selected, wrong = index == session.selection, index in clash.wrong
             # The piece by identity: a draft of another style brings other pieces.
-            state = (placement, id(piece), selected, wrong, folded, shared)
+            state = (placement, id(piece), selected, wrong, folded, one_way, shared)
             motion = session.table_from_cloth @ placement.cloth_from_piece
             part = self._part(
                 index,
                 state,
                 lambda p=piece, q=placement, m=motion, s=selected, w=wrong: (  # type: ignore[misc]
-                    piece_part(frame, session.layers, folded, p, q, m, s, w)
+                    piece_part(frame, session.layers, folded, one_way, p, q, m, s, w)
                 ),
             )
             if selected:
@@ -158,13 +160,14 @@ class Composer:
             piece = next(p for p in layout.pieces if piece_key(p) == placement.piece)
             motion = session.table_from_cloth @ placement.cloth_from_piece
             folded, index = layout.cloth.folded, session.magnified
+            one_way = layout.cloth.one_way
             state = (motion, id(piece), index, *shared)
             parts.append(
                 self._part(
                     "magnifier",
                     state,
                     lambda: magnifier_part(
-                        frame, piece, folded, _lines_of(piece, folded), motion, index
+                        frame, piece, folded, _lines_of(piece, folded, one_way), motion, index
                     ),
                 )
             )
@@ -185,14 +188,15 @@ class Composer:
 
 
 @lru_cache(maxsize=256)
-def _lines_of(piece: Piece, folded: bool) -> tuple[Lines, ...]:
-    return piece_lines(piece, folded)
+def _lines_of(piece: Piece, folded: bool, one_way: bool) -> tuple[Lines, ...]:
+    return piece_lines(piece, folded, one_way)
 
 
 def piece_part(
     frame: LitFrame,
     layers: frozenset[str],
     folded: bool,
+    one_way: bool,
     piece: Piece,
     placement: Placement,
     table_from_piece: Motion,
@@ -202,15 +206,15 @@ def piece_part(
     """Everything that is lit of one piece; None where the map does not reach."""
     (a, b, e), (c, d, f) = table_from_piece.matrix
     try:
-        middle = table_from_piece(_middle(piece, folded))
+        middle = table_from_piece(_middle(piece, folded, one_way))
         scale = frame.px_a_mm(middle)
         strokes = []
-        for lines in _lines_of(piece, folded):
+        for lines in _lines_of(piece, folded, one_way):
             if lines.layer not in layers:
                 continue
             rows: Array = lines.points @ [[a, c], [b, d]] + (e, f)
             colour = _colour(frame.ink, lines, placement, selected, wrong)
-            thick = 1.8 if wrong and lines.role == "cutting" else 1.0
+            thick = HEAVIER if (wrong or selected) and lines.role == "cutting" else 1.0
             strokes.append(
                 Stroke(
                     screen_points(frame.table_map, rows),
@@ -245,7 +249,7 @@ def _colour(ink: Ink, lines: Lines, placement: Placement, selected: bool, wrong:
 
 
 @lru_cache(maxsize=512)
-def _middle(piece: Piece, folded: bool) -> Point:
-    rows = next(line.points for line in _lines_of(piece, folded) if line.role == "cutting")
+def _middle(piece: Piece, folded: bool, one_way: bool) -> Point:
+    rows = next(line.points for line in _lines_of(piece, folded, one_way) if line.role == "cutting")
     x, y = (rows.min(axis=0) + rows.max(axis=0)) / 2
     return Point(float(x), float(y))

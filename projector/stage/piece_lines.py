@@ -7,7 +7,7 @@ from typing import Literal
 
 import numpy as np
 
-from drafting.allowance import cutting_line, notch_lines
+from drafting.allowance import cut_run, notch_strokes
 from drafting.curves import flattened
 from drafting.edge import flattened_edge
 from drafting.marks import Drill, InnerLine, grain_heads
@@ -37,8 +37,10 @@ class Lines:
     closed: bool = False
 
 
-def piece_lines(piece: Piece, folded: bool) -> tuple[Lines, ...]:
+def piece_lines(piece: Piece, folded: bool, one_way: bool = False) -> tuple[Lines, ...]:
     """What can be lit of a piece, in its frame; opened out where the cloth lies flat.
+
+    The fold is not part of the cutting line, and on one-way cloth the grain has one head.
 
     Cutting line and seam line are within 0.05 mm of the draft. Widths are mm on the table.
     """
@@ -50,17 +52,17 @@ def piece_lines(piece: Piece, folded: bool) -> tuple[Lines, ...]:
     if folds:
         dashes = [dash for fold in folds for dash in dashed(_rows(fold), (36.0, 8.0, 6.0, 8.0))]
         found.append(_joined("fold", "fold", 2.4, dashes))
-    found += _inside(whole)
-    notches = [_rows((seam, cut)) for _, seam, cut in notch_lines(whole) if seam != cut]
-    notches += [_tick(seam) for _, seam, cut in notch_lines(whole) if seam == cut]
+    found += _inside(whole, one_way)
+    notches = [_rows(ends) for _, *ends in notch_strokes(whole)]
     if notches:
         found.append(_joined("notches", "notch", 1.4, notches))
-    cut = spaced(_rows(cutting_line(whole, FLATNESS)), LONGEST, closed=True)
-    found.append(Lines("cutting line", "cutting", 1.6, cut, closed=True))
+    run, closed = cut_run(whole, FLATNESS)
+    cut = spaced(_rows(run), LONGEST, closed)
+    found.append(Lines("cutting line", "cutting", 1.6, cut, closed=closed))
     return tuple(found)
 
 
-def _inside(whole: Piece) -> list[Lines]:
+def _inside(whole: Piece, one_way: bool) -> list[Lines]:
     found = []
     inner = []
     for mark in whole.marks:
@@ -76,13 +78,11 @@ def _inside(whole: Piece) -> list[Lines]:
     if grain is not None:
         shaft = spaced(_rows((grain.start, grain.end)), LONGEST)
         found.append(
-            _joined("grain", "grain", 1.0, [shaft, *map(_rows, grain_heads(grain, 14.0, 6.0))])
+            _joined(
+                "grain", "grain", 1.0, [shaft, *map(_rows, grain_heads(grain, 14.0, 6.0, one_way))]
+            )
         )
     return found
-
-
-def _tick(at: Point) -> Array:
-    return np.array([[at.x - 3.0, at.y], [at.x + 3.0, at.y]])
 
 
 def _rows(points: tuple[Point, ...] | list[Point]) -> Array:

@@ -1,6 +1,7 @@
 """Cutting lines against shapely's buffer, pyclipr and hand computation."""
 
 import math
+from dataclasses import replace
 
 import pyclipr
 import pytest
@@ -8,7 +9,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from drafting.allowance import cutting_line, notch_lines
+from drafting.allowance import cut_run, cutting_line, notch_lines, notch_strokes
 from drafting.curves import Cubic, Line
 from drafting.edge import Edge
 from drafting.marks import Notch
@@ -147,3 +148,24 @@ def test_notches_run_square_to_the_cutting_line() -> None:
     (_, seam, cut), (_, seam_2, cut_2) = notch_lines(piece)
     assert (seam, cut) == (Point(200, 30), Point(210, 30))
     assert (seam_2, cut_2) == (Point(50, 0), Point(50, -40))
+
+
+def test_a_double_notch_is_two_snips_and_one_without_allowance_runs_inward() -> None:
+    piece = straight([(0, 0), (200, 0), (200, 100), (0, 100)], [40, 10, 0, 15])
+    marks = (Notch("edge 0", 50.0, "double"), Notch("edge 2", 80.0))
+    strokes = notch_strokes(Piece("test", piece.edges, marks))
+    assert [(inner, outer) for _, inner, outer in strokes] == [
+        (Point(53, 0), Point(53, -40)),
+        (Point(47, 0), Point(47, -40)),
+        (Point(120, 96), Point(120, 100)),
+    ]
+
+
+def test_nobody_is_led_to_cut_along_the_fold() -> None:
+    half = straight([(0, 0), (200, 0), (200, 100), (0, 100)], [40, 10, 6, 0])
+    edges = (*half.edges[:3], replace(half.edges[3], role="fold"))
+    run, closed = cut_run(Piece("half", edges, fold_edge="edge 3"), 0.02)
+    assert not closed
+    assert (run[0], run[-1]) == (Point(0, -40), Point(0, 106))
+    assert all(point.x > 1.0 for point in run[1:-1])
+    assert cut_run(half, 0.02) == (cutting_line(half, 0.02), True)

@@ -76,7 +76,7 @@ def test_expected_places_follow_the_motion() -> None:
     layout = Layout(Cloth(), (piece,), (Placement("pocket M", 1, motion),))
     line = (Point(0.0, 0.0), Point(300.0, 0.0), Point(300.0, 500.0), Point(0.0, 500.0))
     table = Motion(0.0, 7.0, 9.0)
-    sample = expected_cutting(layout, table, {"pocket M": line})
+    sample = expected_cutting(layout, table, {"pocket M": (*line, line[0])})
     assert sample.points[:, 0].min() == pytest.approx(107.0)
     assert sample.points[:, 0].max() == pytest.approx(607.0)
     assert sample.points[:, 1].min() == pytest.approx(19.0)
