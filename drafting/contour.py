@@ -87,7 +87,11 @@ def _wrist(plan: Plan) -> Segment:
         # Square to the side seam for a little, then up into the overarm as an armhole runs.
         start, end = plan.underarm_wrist, plan.overarm_wrist
         inward = min(max(0.15 * chord + 0.4 * (start.x - end.x), 10.0), 0.3 * chord)
-        return Cubic(start, start - Point(inward, 0.0), end - 0.5 * chord * along.left, end)
+        # Where the shoulder reaches far beyond the side, square would first turn away from it and
+        # then sweep across: the opening leaves along its chord instead.
+        beyond = min(max(((end.x - start.x) / chord - 0.2) / 0.3, 0.0), 1.0)
+        leaving = (1.0 - beyond) * Point(-inward, 0.0) + beyond / 3.0 * (end - start)
+        return Cubic(start, start + leaving, end - 0.5 * chord * along.left, end)
     towards = (plan.underarm_wrist - plan.curve_end).unit
     taper = math.atan2(along.cross(towards), along.dot(towards))
     if abs(taper) < 1e-6:
