@@ -1,11 +1,14 @@
 """The outline of a paper piece in a photograph, to a fraction of a pixel.
 
-The table's and the paper's own brightness are followed across the picture, so that a shaded
-corner does not move the edge; the edge is where the brightness is halfway between the two.
+The piece is found in a reduced picture and measured in the whole one. The table's and the paper's
+own brightness are followed across the picture, so that a shaded corner does not move the edge;
+the edge is where the light (not the coded level) is halfway between the two.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import cv2
@@ -14,27 +17,59 @@ import numpy.typing as npt
 
 from projector.errors import ProjectorError
 
-__all__ = ["paper_outline"]
+__all__ = ["overexposed", "paper_outline"]
 
 Array = npt.NDArray[np.float64]
 Image = npt.NDArray[np.uint8]
 Light = npt.NDArray[np.float32]
+Mask = npt.NDArray[np.bool_]
 
-MOST_PIXELS = 40_000_000
+REDUCED = 1400
+"""The longer side of the reduced picture, pixels."""
 LEAST_CONTRAST = 12.0
+"""Levels (CIE Lab in 8 bits) by which the paper must differ from the table."""
+SMALLEST = 300
+"""Pixels of the reduced picture that are a piece at least."""
+MOST_PIXELS = 40_000_000
 FINE = 4
+BURNT = 252
+"""Level from which on a pixel no longer tells how bright it is."""
+INWARD = 0.012
+"""How far inside the edge of a lit area the piece is looked for, parts of the area's size."""
+_LEVELS = np.arange(256, dtype=np.float64) / 255.0
+_LINEAR = np.where(_LEVELS <= 0.04045, _LEVELS / 12.92, ((_LEVELS + 0.055) / 1.055) ** 2.4).astype(
+    np.float32
+)
+"""Light of a level, sRGB (IEC 61966-2-1)."""
 
 
-def paper_outline(image: Image, region: tuple[int, int, int, int] | None = None) -> Array:
+@dataclass(frozen=True, slots=True, eq=False)
+class _Shade:
+    """How light becomes 0 on the table and 1 on the paper, anywhere in the picture."""
+
+    direction: Light
+    table: Array
+    paper: Array
+    least: float
+
+
+def paper_outline(
+    image: Image,
+    within: npt.ArrayLike | None = None,
+    without: Sequence[npt.ArrayLike] = (),
+) -> Array:
     """The outline of the largest piece of paper that lies wholly inside the picture.
 
     Parameters
     ----------
     image
         (h, w, 3) BGR or (h, w).
-    region
-        Left, top, right and bottom in pixels, where the piece lies with some table around it;
-        the whole picture when None.
+    within
+        Corners (n, 2) in pixels of the area the piece lies in, with some table all round it, such
+        as the lit one; the whole picture when None.
+    without
+        Areas (n, 2) that are no piece, such as a printed board. What stands out but holds one of
+        these is the lit table rather than a piece, and the piece is looked for on it.
 
     Returns
     -------
@@ -44,133 +79,204 @@ def paper_outline(image: Image, region: tuple[int, int, int, int] | None = None)
     Raises
     ------
     ProjectorError
-        No paper stands out from the table, or it runs over the border.
+        No paper stands out from the table, or it runs over the border of the area.
     """
     height, width = image.shape[:2]
-    left, top, right, bottom = region or (0, 0, width, height)
-    part = np.ascontiguousarray(image[max(0, top) : bottom, max(0, left) : right])
-    if part.size == 0 or min(part.shape[:2]) < 40:
-        raise ProjectorError("the region holds no picture; wanted left,top,right,bottom in pixels")
-    light = _standing_out(part)
-    mask = _largest(_level(light))
-    rows, columns = np.flatnonzero(mask.any(axis=1)), np.flatnonzero(mask.any(axis=0))
-    edge = (rows[0], columns[0], mask.shape[0] - 1 - rows[-1], mask.shape[1] - 1 - columns[-1])
-    if min(edge) < 2:
+    if min(height, width) < 40:
+        raise ProjectorError(f"a picture of {width} x {height} pixels is too small to trace in")
+    factor = min(1.0, REDUCED / max(height, width))
+    small = cv2.resize(image, None, fx=factor, fy=factor, interpolation=cv2.INTER_AREA)
+    allowed = np.ones(small.shape[:2], bool)
+    if within is not None:
+        allowed &= _filled(within, factor, small.shape)
+    excluded = [_filled(area, factor, small.shape) for area in without]
+    for area in excluded:
+        allowed &= ~area
+    for _ in range(3):
+        if allowed.sum() < 4 * SMALLEST:
+            raise ProjectorError("the area holds too little of the picture to look for a piece in")
+        shade, mask = _standing_out(small, allowed)
+        whole = _without_holes(mask)
+        if not any((whole & area).sum() > 0.5 * max(area.sum(), 1) for area in excluded):
+            break
+        allowed = _shrunk(whole, round(INWARD * float(np.sqrt(whole.sum()))) + 2)
+        for area in excluded:
+            allowed &= ~area
+    if (_grown(mask, 2) & ~allowed).any() or _at_border(mask):
         raise ProjectorError(
-            "the paper runs over the border of the picture; show some table all round it"
+            "the paper runs over the border of the picture or of the lit area, or over the "
+            "printed board; show some table all round it"
         )
-    points = _finely(light, mask, rows, columns)
-    out: Array = points + np.array([max(0, left), max(0, top)])
-    return out
+    return _measured(image, mask, shade, factor)
 
 
-def _standing_out(part: Image) -> Light:
-    """0 on the table and 1 on the paper, both followed across the picture."""
-    lab = cv2.cvtColor(part, cv2.COLOR_BGR2LAB) if part.ndim == 3 else part[:, :, None]
-    channels = lab.astype(np.float32)
-    ring = max(3, min(part.shape[:2]) // 40)
-    border = np.ones(part.shape[:2], bool)
-    border[ring:-ring, ring:-ring] = False
-    table = np.array([np.median(c[border]) for c in np.moveaxis(channels, 2, 0)], np.float32)
-    aside = np.sqrt(((channels - table) ** 2).sum(axis=2))
-    grey = np.clip(aside, 0, 255).astype(np.uint8)
-    threshold, _ = cv2.threshold(cv2.GaussianBlur(grey, (5, 5), 0), 0, 255, cv2.THRESH_OTSU)
-    paper = cv2.GaussianBlur(grey, (5, 5), 0) > threshold
-    if not paper.any() or paper.all():
-        raise ProjectorError("no paper stands out from the table")
-    inside = _shrunk(paper)
-    outside = _shrunk(~paper)
-    direction = np.array(
-        [np.median(c[inside]) - np.median(c[outside]) for c in np.moveaxis(channels, 2, 0)],
-        np.float32,
+def overexposed(image: Image, outline_px: Array) -> bool:
+    """Whether most of the piece is as bright as the camera can tell: its edge then reads too wide,
+    by up to a few pixels."""
+    mask = np.zeros(image.shape[:2], np.uint8)
+    cv2.fillPoly(mask, [np.round(outline_px).astype(np.int32)], 1)
+    levels = image[mask.astype(bool)]
+    return bool(np.median(levels.reshape(len(levels), -1).max(axis=1)) >= BURNT)
+
+
+def _filled(area: npt.ArrayLike, factor: float, shape: tuple[int, ...]) -> Mask:
+    out = np.zeros(shape[:2], np.uint8)
+    points = (np.asarray(area, np.float64) + 0.5) * factor - 0.5
+    cv2.fillPoly(out, [np.round(points).astype(np.int32)], 1)
+    return out.astype(bool)
+
+
+def _standing_out(small: Image, allowed: Mask) -> tuple[_Shade, Mask]:
+    """The shades of table and paper, and the largest piece, in the reduced picture."""
+    three = small if small.ndim == 3 else np.repeat(small[:, :, None], 3, axis=2)
+    lab = cv2.GaussianBlur(cv2.cvtColor(three, cv2.COLOR_BGR2LAB), (5, 5), 0).astype(np.float32)
+    ring = allowed & ~_shrunk(_without_holes(allowed), max(4, min(small.shape[:2]) // 30))
+    columns, rows = (
+        _places(0, small.shape[1], small.shape[1]),
+        _places(0, small.shape[0], small.shape[0]),
     )
-    contrast = float(np.hypot.reduce(direction))
+    table = [_followed(lab[:, :, k], ring, 1.0) for k in range(3)]
+    aside = np.sqrt(sum((lab[:, :, k] - _surface(table[k], columns, rows)) ** 2 for k in range(3)))
+    noise = float(np.median(aside[ring]))
+    paper = allowed & (aside > max(0.5 * LEAST_CONTRAST, 5.0 * noise))
+    if paper.sum() < SMALLEST or (allowed & ~paper).sum() < SMALLEST:
+        raise ProjectorError(
+            "no paper stands out from the table, or it runs over the border of the picture; show "
+            "some table all round it"
+        )
+    paper &= aside > 0.5 * float(np.median(aside[_shrunk(paper, 2)]))
+    inside = _shrunk(paper, 4)
+    outside = _shrunk(allowed & ~paper, 4)
+    contrast = float(
+        np.hypot.reduce(np.median(lab[inside], axis=0) - np.median(lab[outside], axis=0))
+    )
     if contrast < LEAST_CONTRAST:
         raise ProjectorError(
             f"the paper differs from the table by {contrast:.0f} levels, wanted "
             f"{LEAST_CONTRAST:.0f}; lay a darker or lighter sheet under it"
         )
-    along = channels @ (direction / contrast)
-    low, high = _followed(along, outside), _followed(along, inside)
-    span = np.maximum(high - low, 0.3 * contrast)
-    out: Light = ((along - low) / span).astype(np.float32)
-    return out
+    light = _LINEAR[three]
+    away = np.median(light[inside], axis=0) - np.median(light[outside], axis=0)
+    direction = (away / np.hypot.reduce(away)).astype(np.float32)
+    along = light @ direction
+    low, high = (_followed(along, where, 0.004) for where in (outside, inside))
+    shade = _Shade(direction, low, high, 0.3 * float(np.hypot.reduce(away)))
+    part = _part(along, shade, columns, rows)
+    return shade, _largest((cv2.GaussianBlur(part, (3, 3), 0) > 0.5) & allowed)
 
 
-def _shrunk(mask: npt.NDArray[np.bool_]) -> npt.NDArray[np.bool_]:
-    size = 9
-    kept = cv2.erode(mask.astype(np.uint8), np.ones((size, size), np.uint8)).astype(bool)
+def _shrunk(mask: Mask, by: int) -> Mask:
+    kernel = np.ones((2 * by + 1, 2 * by + 1), np.uint8)
+    kept = np.asarray(cv2.erode(mask.astype(np.uint8), kernel, borderValue=0), dtype=bool)
     return kept if kept.any() else mask
 
 
-def _followed(along: Light, where: npt.NDArray[np.bool_]) -> Light:
-    """A brightness that changes slowly across the picture: a quadratic through a mask's pixels."""
-    height, width = along.shape
-    step = max(1, int(np.sqrt(where.sum() / 40_000)))
-    rows, columns = np.nonzero(where[::step, ::step])
-    values = along[::step, ::step][rows, columns]
+def _grown(mask: Mask, by: int) -> Mask:
+    kernel = np.ones((2 * by + 1, 2 * by + 1), np.uint8)
+    return np.asarray(cv2.dilate(mask.astype(np.uint8), kernel), dtype=bool)
 
-    def terms(x: npt.NDArray[np.float32], y: npt.NDArray[np.float32]) -> list[Light]:
-        return [np.ones_like(x), x, y, x * x, x * y, y * y]
 
-    x = (columns * step / width - 0.5).astype(np.float32)
-    y = (rows * step / height - 0.5).astype(np.float32)
-    design = np.column_stack(terms(x, y)).astype(np.float64)
+def _at_border(mask: Mask) -> bool:
+    return bool(mask[:2].any() or mask[-2:].any() or mask[:, :2].any() or mask[:, -2:].any())
+
+
+def _places(first: int, last: int, size: int) -> Light:
+    """Where rows or columns lie in a picture of `size`, from -0.5 to 0.5."""
+    return np.asarray((np.arange(first, last) + 0.5) / size - 0.5, dtype=np.float32)
+
+
+def _surface(solved: Array, x: Light, y: Light) -> Light:
+    """A quadratic over columns x and rows y."""
+    a, b, c, d, e, f = (np.float32(value) for value in solved)
+    across, down = x[None, :], y[:, None]
+    out: npt.NDArray[Any] = (
+        a + b * across + c * down + d * across**2 + e * across * down + f * down**2
+    )
+    return np.asarray(out, dtype=np.float32)
+
+
+def _followed(along: Light, where: Mask, floor: float) -> Array:
+    """A brightness that changes slowly across the picture: a quadratic through a mask's pixels.
+
+    `floor` is by how much a pixel may miss it at least and still count.
+    """
+    rows, columns = np.nonzero(where)
+    step = max(1, len(rows) // 40_000)
+    rows, columns = rows[::step], columns[::step]
+    values = along[rows, columns].astype(np.float64)
+    x, y = (columns + 0.5) / along.shape[1] - 0.5, (rows + 0.5) / along.shape[0] - 0.5
+    design = np.column_stack([np.ones_like(x), x, y, x * x, x * y, y * y])
     keep = np.ones(len(values), bool)
     solved: npt.NDArray[Any] = np.zeros(6)
     for _ in range(4):  # marks written on the paper, and dirt, are left out in turn
         solved = np.linalg.lstsq(design[keep], values[keep], rcond=None)[0]
         left = np.abs(design @ solved - values)
-        keep = left <= max(3.0 * float(np.median(left)) * 1.4826, 1.0)
+        keep = left <= max(3.0 * float(np.median(left)) * 1.4826, floor)
         if keep.sum() < 60:
             break
-    grid_x = (np.arange(width, dtype=np.float32) / width - 0.5)[None, :]
-    grid_y = (np.arange(height, dtype=np.float32) / height - 0.5)[:, None]
-    a, b, c, d, e, f = (np.float32(v) for v in solved)
-    out: Light = (
-        a + b * grid_x + c * grid_y + d * grid_x**2 + e * grid_x * grid_y + f * grid_y**2
-    ).astype(np.float32)
-    return out
+    return solved
 
 
-def _level(light: Light) -> npt.NDArray[np.uint8]:
-    out: npt.NDArray[np.uint8] = (cv2.GaussianBlur(light, (3, 3), 0) > 0.5).astype(np.uint8)
-    return out
+def _part(along: Light, shade: _Shade, x: Light, y: Light) -> Light:
+    """0 on the table, 1 on the paper."""
+    low, high = (_surface(solved, x, y) for solved in (shade.table, shade.paper))
+    return np.asarray((along - low) / np.maximum(high - low, shade.least), dtype=np.float32)
 
 
-def _largest(mask: npt.NDArray[np.uint8]) -> npt.NDArray[np.uint8]:
-    count, labels, stats, _ = cv2.connectedComponentsWithStats(mask, connectivity=4)
+def _largest(mask: Mask) -> Mask:
+    count, labels, stats, _ = cv2.connectedComponentsWithStats(
+        mask.astype(np.uint8), connectivity=4
+    )
     if count < 2:
-        raise ProjectorError("no paper stands out from the table")
+        raise ProjectorError(
+            "no paper stands out from the table, or it runs over the border of the picture; show "
+            "some table all round it"
+        )
     number = 1 + int(np.argmax(stats[1:, cv2.CC_STAT_AREA]))
-    if stats[number, cv2.CC_STAT_AREA] < 2_000:
+    if stats[number, cv2.CC_STAT_AREA] < SMALLEST:
         raise ProjectorError("what stands out from the table is too small to be a piece")
-    out: npt.NDArray[np.uint8] = (labels == number).astype(np.uint8)
-    return out
+    return np.asarray(labels == number)
 
 
-def _finely(
-    light: Light, mask: npt.NDArray[np.uint8], rows: npt.NDArray[np.int64],
-    columns: npt.NDArray[np.int64],
-) -> Array:  # fmt: skip
-    """The contour at half level in the picture enlarged up to four times."""
-    pad = 6
-    top, left = max(0, rows[0] - pad), max(0, columns[0] - pad)
-    bottom, right = rows[-1] + pad + 1, columns[-1] + pad + 1
-    near = cv2.dilate(mask, np.ones((7, 7), np.uint8))
-    only = np.where(near > 0, light, 0.0).astype(np.float32)[top:bottom, left:right]
+def _without_holes(mask: Mask) -> Mask:
+    contours, _ = cv2.findContours(mask.astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE)
+    out = np.zeros(mask.shape, np.uint8)
+    cv2.drawContours(out, contours, -1, 1, cv2.FILLED)
+    return out.astype(bool)
+
+
+def _measured(image: Image, mask: Mask, shade: _Shade, factor: float) -> Array:
+    """The contour at half level in the whole picture, enlarged up to four times."""
+    height, width = image.shape[:2]
+    rows, columns = np.flatnonzero(mask.any(axis=1)), np.flatnonzero(mask.any(axis=0))
+    pad = 4
+    top, left = (max(0, int((first - pad) / factor)) for first in (rows[0], columns[0]))
+    bottom = min(height, int((rows[-1] + pad + 1) / factor) + 1)
+    right = min(width, int((columns[-1] + pad + 1) / factor) + 1)
+    crop = image[top:bottom, left:right]
+    three = crop if crop.ndim == 3 else np.repeat(crop[:, :, None], 3, axis=2)
+    x, y = _places(left, right, width), _places(top, bottom, height)
+    part = _part(_LINEAR[three] @ shade.direction, shade, x, y)
+    own = cv2.warpAffine(  # the reduced mask, a little grown, over the same pixels
+        _grown(mask, 2).astype(np.uint8),
+        np.array(
+            [[factor, 0, factor * (left + 0.5) - 0.5], [0, factor, factor * (top + 0.5) - 0.5]]
+        ),
+        (right - left, bottom - top),
+        flags=cv2.INTER_NEAREST | cv2.WARP_INVERSE_MAP,
+    )
+    part = np.where(own > 0, part, np.float32(0.0))
     fine = FINE
-    while fine > 1 and only.size * fine * fine > MOST_PIXELS:
+    while fine > 1 and part.size * fine * fine > MOST_PIXELS:
         fine -= 1
-    smooth = cv2.GaussianBlur(only, (0, 0), 0.6)
+    smooth = cv2.GaussianBlur(np.clip(part, -0.5, 1.5), (0, 0), 0.6)
     large = cv2.resize(smooth, None, fx=fine, fy=fine, interpolation=cv2.INTER_CUBIC)
     contours, _ = cv2.findContours(
-        _largest((large > 0.5).astype(np.uint8)), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE
+        _largest(large > 0.5).astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE
     )
     contour = max(contours, key=len)[:, 0, :].astype(np.float64)
     # The contour runs through the outermost inner pixels: half a fine pixel inside the edge.
-    outward = _outward(contour)
-    contour = contour + 0.5 * outward
+    contour = contour + 0.5 * _outward(contour)
     out: Array = (contour + 0.5) / fine - 0.5 + np.array([left, top])
     return out
 

@@ -39,6 +39,16 @@ class PhotoPlane:
         rows = np.atleast_2d(np.asarray(points_px, dtype=np.float64))
         return mapped(self.table_from_photo, _straight(rows, self))
 
+    def seen(self, points: npt.ArrayLike) -> Array:
+        """Where points (n, 2) of the table, mm, lie in the photograph: (n, 2), pixels."""
+        rows = np.atleast_2d(np.asarray(points, dtype=np.float64))
+        back = np.asarray(np.linalg.inv(self.table_from_photo), dtype=np.float64)
+        straight = mapped(back, rows)
+        out = straight
+        for _ in range(20):  # the lens bends by a few hundredths, what each step leaves of the rest
+            out = out + straight - _straight(out, self)
+        return out
+
 
 def _straight(points: Array, plane: PhotoPlane) -> Array:
     aside = (points - plane.middle_px) / plane.radius_px

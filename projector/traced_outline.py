@@ -1,10 +1,14 @@
-"""Corners, smooth runs and notches of an outline that was traced as a row of points."""
+"""Corners, smooth runs and notches of an outline that was traced as a row of points.
+
+What was found may be corrected: every correction returns a new tracing, and the curves between
+its corners are fitted anew to the points that were traced.
+"""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -17,7 +21,19 @@ from drafting.exchange.run_fitting import fitted_run
 from drafting.plane import Point
 from projector.errors import ProjectorError
 
-__all__ = ["traced_outline"]
+__all__ = [
+    "TracedCorner",
+    "Tracing",
+    "outline_of",
+    "traced",
+    "traced_outline",
+    "with_corner",
+    "with_corner_moved",
+    "with_notch",
+    "with_notch_moved",
+    "without_corner",
+    "without_notch",
+]
 
 Array = npt.NDArray[np.float64]
 
@@ -28,20 +44,55 @@ CORNER = math.radians(28.0)
 HALF_MOUTH = 3.5
 SHALLOWEST = 2.2
 LIPS = 6.0
-TOLERANCE = 0.45
+SIDE = 7.0
+STRAIGHT_ON = math.radians(75.0)
+TOLERANCE = 0.3
 
 
-def traced_outline(points: npt.ArrayLike) -> tuple[Outline, tuple[CutNotch, ...]]:
-    """The outline as lines and cubic curves between corners, and the notches cut into it.
+@dataclass(frozen=True, slots=True)
+class TracedCorner:
+    """A corner: the row of points it was found at, and where the sides meet there, mm."""
+
+    row: int
+    place: Point
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Tracing:
+    """What was seen of a piece.
+
+    Parameters
+    ----------
+    rows
+        (n, 2), mm, y up, counter-clockwise every half millimetre, notches filled in.
+    corners
+        In the order of their rows.
+    notches
+        Where the edge was cut into, on the outline.
+    """
+
+    rows: Array
+    corners: tuple[TracedCorner, ...]
+    notches: tuple[CutNotch, ...]
+
+    def __post_init__(self) -> None:
+        rows = np.array(self.rows, dtype=np.float64)
+        rows.setflags(write=False)
+        object.__setattr__(self, "rows", rows)
+
+
+def traced(points: npt.ArrayLike) -> Tracing:
+    """Corners and notches among the points of an outline.
 
     Parameters
     ----------
     points
         (n, 2), mm, y up, in order round the piece, closer than about 1 mm.
 
-    Notches are cuts up to 7 mm wide and at least 2.2 mm deep. Corners turn by more than 28
-    degrees within some 14 mm; they are put where the two sides, run on, meet. Not covered: inner
-    corners narrower than a notch, and edges shorter than about 8 mm.
+    Notches are cuts up to 7 mm wide and at least 2.2 mm deep, the outline running on beyond.
+    Corners turn by more than 28 degrees within some 14 mm; they are put where the two sides, run
+    on, meet. Not covered: edges shorter than about 8 mm. Raises `ProjectorError` for what is too
+    small to be a piece.
     """
     whole = shapely.Polygon(np.asarray(points, dtype=np.float64)).buffer(0.0)
     ring = _largest(whole)
@@ -49,11 +100,84 @@ def traced_outline(points: npt.ArrayLike) -> tuple[Outline, tuple[CutNotch, ...]
         raise ProjectorError("what was traced is smaller than 4 cm2; is the scale right?")
     body, notches = _without_notches(shapely.Polygon(ring.exterior))
     rows = _even(body)
-    turns = _turns(rows)
-    places = _corners(turns)
-    segments = _fitted(rows, places, notches)
-    made = Outline(segments, float(body.area), name="traced")
-    return made, notches
+    corners = tuple(TracedCorner(k, _point(_meeting(rows, k))) for k in _corners(_turns(rows)))
+    return Tracing(rows, corners, notches)
+
+
+def outline_of(tracing: Tracing) -> Outline:
+    """Lines and cubic curves between the corners, which the outline states."""
+    area = float(shapely.Polygon(tracing.rows).area)
+    corners = tuple(corner.place for corner in tracing.corners)
+    return Outline(_fitted(tracing), area, name="traced", corners=corners)
+
+
+def traced_outline(points: npt.ArrayLike) -> tuple[Outline, tuple[CutNotch, ...]]:
+    """The outline as lines and cubic curves, and the notches cut into it, as `traced` finds."""
+    found = traced(points)
+    return outline_of(found), found.notches
+
+
+def with_corner(tracing: Tracing, place: Point) -> Tracing:
+    """One more corner, on the traced edge nearest to a place."""
+    row = _nearest(tracing, place)
+    if any(corner.row == row for corner in tracing.corners):
+        raise ProjectorError("there is a corner already")
+    return _cornered(tracing, [*tracing.corners, TracedCorner(row, _point(tracing.rows[row]))])
+
+
+def with_corner_moved(tracing: Tracing, number: int, place: Point) -> Tracing:
+    """The corner `number`, from 0, put at a place, which need not lie on the traced edge."""
+    kept = [c for k, c in enumerate(tracing.corners) if k != _known(number, tracing.corners)]
+    return _cornered(tracing, [*kept, TracedCorner(_nearest(tracing, place), place)])
+
+
+def without_corner(tracing: Tracing, number: int) -> Tracing:
+    """The tracing with one corner less: its two edges become one."""
+    kept = [c for k, c in enumerate(tracing.corners) if k != _known(number, tracing.corners)]
+    return _cornered(tracing, kept)
+
+
+def with_notch(tracing: Tracing, place: Point, depth: float = 5.0) -> Tracing:
+    """One more notch, on the traced edge nearest to a place."""
+    notch = CutNotch(_point(tracing.rows[_nearest(tracing, place)]), depth)
+    return replace(tracing, notches=(*tracing.notches, notch))
+
+
+def with_notch_moved(tracing: Tracing, number: int, place: Point) -> Tracing:
+    """The notch `number`, from 0, at the traced edge nearest to a place."""
+    at = _point(tracing.rows[_nearest(tracing, place)])
+    _known(number, tracing.notches)
+    return replace(
+        tracing,
+        notches=tuple(
+            replace(n, place=at) if k == number else n for k, n in enumerate(tracing.notches)
+        ),
+    )
+
+
+def without_notch(tracing: Tracing, number: int) -> Tracing:
+    """The tracing with one notch less; the edge stays run on across it."""
+    _known(number, tracing.notches)
+    kept = tuple(n for k, n in enumerate(tracing.notches) if k != number)
+    return replace(tracing, notches=kept)
+
+
+def _known(number: int, have: Sequence[object]) -> int:
+    if not 0 <= number < len(have):
+        raise ProjectorError(f"there is no number {number}; there are {len(have)}, from 0")
+    return number
+
+
+def _nearest(tracing: Tracing, place: Point) -> int:
+    return int(np.argmin(np.hypot(*(tracing.rows - (place.x, place.y)).T)))
+
+
+def _cornered(tracing: Tracing, corners: Sequence[TracedCorner]) -> Tracing:
+    return replace(tracing, corners=tuple(sorted(corners, key=lambda each: each.row)))
+
+
+def _point(row: Array) -> Point:
+    return Point(float(row[0]), float(row[1]))
 
 
 def _without_notches(ring: shapely.Polygon) -> tuple[shapely.Polygon, tuple[CutNotch, ...]]:
@@ -63,15 +187,32 @@ def _without_notches(ring: shapely.Polygon) -> tuple[shapely.Polygon, tuple[CutN
     for part in shapely.get_parts(shapely.difference(closed, ring)):
         vertices = shapely.points(shapely.get_coordinates(part))
         depth = float(shapely.distance(vertices, closed.exterior).max())
-        mouth_line = shapely.intersection(part.buffer(0.05), closed.exterior)
-        mouth = float(mouth_line.length)
-        if part.area < 1.0 or depth < SHALLOWEST or mouth > 2.4 * HALF_MOUTH:
+        if part.area < 1.0 or depth < SHALLOWEST:
             continue
-        middle = shapely.centroid(mouth_line)
+        mouth = shapely.intersection(part.buffer(0.05), closed.exterior)
+        if mouth.length > 2.4 * HALF_MOUTH or not _runs_on(ring, mouth):
+            continue
+        middle = shapely.centroid(mouth)
         found.append(CutNotch(Point(float(middle.x), float(middle.y)), depth))
         body = shapely.union(body, shapely.convex_hull(part).buffer(0.05))
     whole = shapely.Polygon(_largest(body).exterior)
     return whole, tuple(replace(notch, place=_on(whole, notch.place)) for notch in found)
+
+
+def _runs_on(ring: shapely.Polygon, mouth: shapely.Geometry) -> bool:
+    """Whether the outline goes on beyond a mouth as it came: an inner corner turns instead."""
+    edge = shapely.orient_polygons(ring).exterior
+    whole = edge.length
+    ends = shapely.points(shapely.get_coordinates(mouth))
+    alongs = np.atleast_1d(shapely.line_locate_point(edge, ends))
+    first = float(alongs[0])
+    aside = np.mod(alongs - first + whole / 2, whole) - whole / 2
+    low, high = first + float(aside.min()), first + float(aside.max())
+    places = np.mod(np.array([low - SIDE, low - SKIP, high + SKIP, high + SIDE]), whole)
+    a, b, c, d = shapely.get_coordinates(shapely.line_interpolate_point(edge, places))
+    into, away = b - a, d - c
+    turn = math.atan2(into[0] * away[1] - into[1] * away[0], float(into @ away))
+    return abs(turn) < STRAIGHT_ON
 
 
 def _on(body: shapely.Polygon, place: Point) -> Point:
@@ -137,23 +278,27 @@ def _corners(turns: Array) -> list[int]:
     return kept
 
 
-def _fitted(rows: Array, places: Sequence[int], notches: Sequence[CutNotch]) -> tuple[Segment, ...]:
+def _fitted(tracing: Tracing) -> tuple[Segment, ...]:
+    rows, corners = tracing.rows, tracing.corners
     count = len(rows)
-    if not places:
+    if not corners:
         half = count // 2
         parts = [rows[: half + 1], np.vstack([rows[half:], rows[:1]])]
         return tuple(s for part in parts for s in fitted_run(part, TOLERANCE, 8.0))
-    corners = [_meeting(rows, place) for place in places]
     skip = round(SKIP / STEP)
     segments: list[Segment] = []
-    for k, place in enumerate(places):
-        after = places[(k + 1) % len(places)]
-        steps = (after - place) % count or count
-        inner = rows[(place + np.arange(skip, max(skip + 1, steps - skip + 1))) % count]
-        for notch in notches:  # its lips are bruised; the edge is run on across it
+    for corner, after in zip(corners, (*corners[1:], corners[0]), strict=True):
+        steps = (after.row - corner.row) % count or count
+        inner = rows[(corner.row + np.arange(skip, max(skip + 1, steps - skip + 1))) % count]
+        for end in (corner, after):  # a corner moved aside takes the edge beside it along
+            at = rows[end.row]
+            aside = float(np.hypot(end.place.x - at[0], end.place.y - at[1]))
+            if aside > SKIP:
+                inner = inner[np.hypot(*(inner - at).T) > 1.5 * aside]
+        for notch in tracing.notches:  # its lips are bruised; the edge is run on across it
             inner = inner[np.hypot(*(inner - (notch.place.x, notch.place.y)).T) > LIPS]
-        run = np.vstack([corners[k], inner, corners[(k + 1) % len(places)]])
-        segments += fitted_run(run, TOLERANCE, 10.0)
+        ends = [np.array([[c.place.x, c.place.y]]) for c in (corner, after)]
+        segments += fitted_run(np.vstack([ends[0], inner, ends[1]]), TOLERANCE, 10.0)
     return tuple(segments)
 
 
@@ -165,5 +310,7 @@ def _meeting(rows: Array, place: int) -> Array:
     aside = at_ahead - at_behind
     t = (aside[0] * ahead[1] - aside[1] * ahead[0]) / across if abs(across) > 0.2 else math.inf
     meet: Array = at_behind + t * behind if math.isfinite(t) else rows[place]
-    near = np.hypot(*(meet - rows[place])) < 2.0
+    # A sharp point is rounded more by the blur of the photograph.
+    half = (math.pi - abs(math.atan2(across, float(behind @ ahead)))) / 2.0
+    near = np.hypot(*(meet - rows[place])) < min(1.4 / max(math.sin(half), 0.1), 9.0)
     return meet if near else rows[place]

@@ -17,7 +17,7 @@ import shapely
 from drafting.curves import Line, Segment, flattened, length, moved
 from drafting.edge import Edge, Role, edge_length, flattened_edge
 from drafting.errors import DraftingError
-from drafting.exchange.cornering import CORNER, CutNotch, runs, without_notches
+from drafting.exchange.cornering import CORNER, CutNotch, runs, runs_between, without_notches
 from drafting.exchange.inset import inset
 from drafting.exchange.outlines import Outline
 from drafting.marks import Drill, Grain, InnerLine, Mark, Notch
@@ -75,8 +75,13 @@ def edges_of(
     outline: Outline, corner: float = CORNER
 ) -> tuple[tuple[tuple[Segment, ...], ...], tuple[CutNotch, ...]]:
     """The edges of an outline, numbered by their order, and the notches cut into it."""
-    segments, notches = without_notches(outline.segments)
-    parts = runs(segments, corner)
+    segments = outline.segments
+    notches: tuple[CutNotch, ...] = ()
+    if outline.corners:
+        parts = runs_between(segments, outline.corners)
+    else:
+        segments, notches = without_notches(segments)
+        parts = runs(segments, corner)
     lowest = min(range(len(parts)), key=lambda k: _rank(parts[k][0].start))
     return (*parts[lowest:], *parts[:lowest]), notches
 

@@ -10,7 +10,7 @@ from drafting.curves import Line, Segment, end_tangents, length
 from drafting.errors import DraftingError
 from drafting.plane import Point, midpoint
 
-__all__ = ["CORNER", "CutNotch", "runs", "without_notches"]
+__all__ = ["CORNER", "CutNotch", "runs", "runs_between", "without_notches"]
 
 CORNER = math.radians(25.0)
 """Where the outline turns by more than this two edges meet (common practice, no source)."""
@@ -47,6 +47,20 @@ def runs(segments: Sequence[Segment], corner: float = CORNER) -> tuple[tuple[Seg
     ]
     if not starts:
         return (tuple(segments),)
+    return _between(segments, starts)
+
+
+def runs_between(
+    segments: Sequence[Segment], corners: Sequence[Point]
+) -> tuple[tuple[Segment, ...], ...]:
+    """The outline as runs between stated corners, each at the nearest start of a segment."""
+    starts = sorted(
+        {min(range(len(segments)), key=lambda k: abs(segments[k].start - c)) for c in corners}
+    )
+    return _between(segments, starts)
+
+
+def _between(segments: Sequence[Segment], starts: Sequence[int]) -> tuple[tuple[Segment, ...], ...]:
     made = []
     for low, high in zip(starts, (*starts[1:], starts[0] + len(segments)), strict=True):
         made.append(tuple(segments[k % len(segments)] for k in range(low, high)))

@@ -62,7 +62,50 @@ def _parallel(run: Sequence[Segment], allowance: float) -> Array:
             place = point_at(segment, t) + allowance * tangent_at(segment, t).left
             if not rows or abs(Point(*rows[-1]) - place) > 1e-9:
                 rows.append((place.x, place.y))
-    return np.array(rows)
+    return _without_loops(np.array(rows), 3.0 * abs(allowance) + 1.0)
+
+
+def _without_loops(rows: Array, longest: float) -> Array:
+    """The row of points without the loops up to `longest` mm that it makes on itself.
+
+    A slight hollow bend between two segments, or a curve narrower than the allowance, crosses
+    itself once it is moved; the true parallel goes on from the crossing.
+    """
+    rows = _forward(rows)
+    if len(rows) < 4:
+        return rows
+    whole = shapely.LineString(rows)
+    if shapely.is_simple(whole):
+        return rows
+    lines = [shapely.LineString(pair) for pair in pairwise(rows)]
+    first, second = shapely.STRtree(lines).query(lines, "intersects")
+    along = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(rows, axis=0).T))])
+    pairs = sorted(
+        (int(i), -int(j))
+        for i, j in zip(first, second, strict=True)
+        if j > i + 1 and along[j] - along[i + 1] <= longest
+    )
+    kept: list[Array] = []
+    done = 0
+    for i, back in pairs:
+        j = -back
+        place = shapely.get_coordinates(shapely.intersection(lines[i], lines[j]))
+        if i < done or len(place) == 0:
+            continue
+        kept += [rows[done : i + 1], place[:1]]
+        done = j + 1
+    return _forward(np.vstack([*kept, rows[done:]]))
+
+
+def _forward(rows: Array) -> Array:
+    """The row of points without those at which it turns back."""
+    while len(rows) > 3:
+        steps = np.diff(rows, axis=0)
+        ahead = np.concatenate([[True], (steps[:-1] * steps[1:]).sum(axis=1) >= 0.0, [True]])
+        if ahead.all():
+            break
+        rows = rows[ahead]
+    return rows
 
 
 def _corner(before: Array, after: Array, cut: Point, number: int, allowance: float) -> Point:

@@ -34,7 +34,8 @@ class Outline:
     """A closed chain of segments, counter-clockwise, closed exactly.
 
     `inner` are strokes that lie inside it or on it, inner outlines among them; `depth` is how
-    many other outlines it lies in.
+    many other outlines it lies in. `corners` are where its edges meet, when somebody has said so;
+    otherwise the outline's own turns tell.
     """
 
     segments: tuple[Segment, ...]
@@ -45,6 +46,7 @@ class Outline:
     data: Data = ()
     depth: int = 0
     inner: tuple[Stroke, ...] = ()
+    corners: tuple[Point, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

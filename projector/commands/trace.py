@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
-    from projector.photo_plane import PhotoPlane
+    from projector.photo_scale import PhotoScale
 
 __all__ = ["trace"]
 
@@ -66,28 +66,39 @@ def trace(
     """
     from dataclasses import replace
 
-    from drafting.curves import length
+    from drafting.curves import Line, length
     from drafting.exchange.completing import completed, edges_of
     from projector.commands.import_saying import said_of
     from projector.commands.screen_options import parsed_hole
     from projector.errors import ProjectorError
     from projector.files.opening import changing
     from projector.files.writing import write_bytes
-    from projector.paper_outline import paper_outline
+    from projector.paper_outline import overexposed
     from projector.photo import read_photo
+    from projector.photo_scale import COARSEST, pixel_on_table, traced_photo
     from projector.rehearsal_pictures import png, reduced
-    from projector.traced_outline import traced_outline
+    from projector.traced_outline import outline_of
 
     image = read_photo(photo).image
-    plane = _plane(image, dots, sheet, bar, table, lit, hole)
-    where = parsed_hole(region)
-    box = None if where is None else tuple(round(side) for side in where)
-    points_px = paper_outline(image, box)  # type: ignore[arg-type]
-    outline, notches = traced_outline(plane(points_px))
-    typer.echo(f"scale from known points: {plane.rms:.2f} mm rms off one flat table")
+    scale = _scale(image, dots, sheet, bar, table, lit, hole)
+    tracing, points_px = traced_photo(image, scale, parsed_hole(region))
+    outline, notches = outline_of(tracing), tracing.notches
+    if not dots:
+        typer.echo(f"scale from known points: {scale.plane.rms:.2f} mm rms off one flat table")
+    pixel = pixel_on_table(scale, points_px)
+    if pixel > COARSEST:
+        typer.echo(
+            f"warning: a pixel shows {pixel:.1f} mm of the table, wanted {COARSEST:g} or less; "
+            "small notches are not seen; come nearer, or take a camera with more pixels"
+        )
+    if overexposed(image, points_px):
+        typer.echo(
+            "warning: the piece is over-exposed, so that its edge may read too wide by a pixel or "
+            "two; tap on it in the camera and photograph it again"
+        )
     edges, _ = edges_of(outline)
     for k, run in enumerate(edges, 1):
-        kinds = "straight" if len(run) == 1 and length(run[0]) else f"{len(run)} parts"
+        kinds = "straight" if all(isinstance(s, Line) for s in run) else "curved"
         start = run[0].start
         total = sum(length(s) for s in run)
         typer.echo(f"edge {k}: {total:.1f} mm, {kinds}, from ({start.x:.1f}, {start.y:.1f})")
@@ -112,7 +123,7 @@ def trace(
     typer.echo(f"{piece.name}: {len(piece.edges)} edges, {len(piece.marks)} marks, kept")
 
 
-def _plane(
+def _scale(
     image: npt.NDArray[np.uint8],
     dots: float,
     sheet: str,
@@ -120,19 +131,14 @@ def _plane(
     table: Path | None,
     lit: Path | None,
     hole: str,
-) -> PhotoPlane:
+) -> PhotoScale:
     """The one way to millimetres that was given."""
-    from calibration.board import corner_screen_points, paper_corners, printed_board, screen_board
-    from calibration.detection import found_corners
-    from calibration.table_map import table_points
-    from projector.board_sheet import SCALE_BAR
     from projector.commands.screen_options import parsed_hole
     from projector.errors import ProjectorError
     from projector.files.table import read_table
     from projector.photo import read_photo
-    from projector.photo_plane import plane_of_points, plane_of_scale
+    from projector.photo_scale import scale_of_lit_board, scale_of_scan, scale_of_sheet
 
-    size = (image.shape[1], image.shape[0])
     ways = sum((bool(dots), bool(sheet), table is not None))
     if ways != 1 or (table is None) != (lit is None):
         raise ProjectorError(
@@ -140,22 +146,11 @@ def _plane(
             "beside the piece, or --table with --lit"
         )
     if dots:
-        return plane_of_scale(size, 25.4 / dots)
+        return scale_of_scan(image, dots)
     if sheet:
-        board = printed_board(sheet)
-        found = found_corners(image, board, "printed board")
-        return plane_of_points(
-            found.points_px, paper_corners(board)[found.ids] * (bar / SCALE_BAR), size
-        )
+        return scale_of_sheet(image, sheet, bar)
     assert table is not None and lit is not None
-    table_map = read_table(table)
-    board = screen_board(table_map.screen_size, hole=parsed_hole(hole))
-    other = read_photo(lit).image
-    if other.shape[:2] != image.shape[:2]:
-        raise ProjectorError(f"{lit}: not the size of {image.shape[1]} x {image.shape[0]} pixels")
-    found = found_corners(other, board, "projected board")
-    screen = corner_screen_points(board)[found.ids]
-    return plane_of_points(found.points_px, table_points(table_map, screen), size)
+    return scale_of_lit_board(image, read_photo(lit).image, read_table(table), parsed_hole(hole))
 
 
 def _over(

@@ -1,19 +1,50 @@
-"""Paper pieces of known shape photographed by scikit-image, traced and measured."""
+"""Paper pieces of known shape photographed by scikit-image and by the rig, traced, measured."""
 
 import math
+from pathlib import Path
 
+import cv2
 import numpy as np
 import pytest
 import shapely
 from scipy.ndimage import gaussian_filter
 from skimage.draw import polygon2mask
 from skimage.transform import ProjectiveTransform, warp
+from typer.testing import CliRunner
 
+from calibration.record import Record
+from calibration.rig_scenes import random_rig
 from drafting.curves import Cubic, Line, flattened
+from drafting.edge import point_along
+from drafting.exchange.completing import Said, completed, edges_of
+from drafting.exchange.outlines import Outline
+from drafting.marks import Notch
+from drafting.piece import Piece, edge_named
+from drafting.plane import Point
+from projector.cli import app
 from projector.errors import ProjectorError
+from projector.files.job import read_job, write_job
+from projector.files.table import write_record
+from projector.job import Job
 from projector.paper_outline import paper_outline
 from projector.photo_plane import plane_of_points, plane_of_scale
-from projector.traced_outline import traced_outline
+from projector.traced_outline import (
+    outline_of,
+    traced,
+    traced_outline,
+    with_corner,
+    with_corner_moved,
+    with_notch,
+    with_notch_moved,
+    without_corner,
+    without_notch,
+)
+from tests.projector.paper_scenes import errors_of, paper_scene, shapes, true_map
+
+
+def notch_place(piece: Piece, notch: Notch) -> Point:
+    return point_along(edge_named(piece, notch.edge), notch.along)
+
 
 FINE = 5  # dots a mm of the flat picture that is photographed
 
@@ -81,7 +112,7 @@ def photograph(paper: float, table: float, seed: int):
     return np.repeat(image[:, :, None], 3, axis=2), plane
 
 
-@pytest.mark.parametrize(("paper", "table"), [(0.85, 0.25), (0.8, 0.6), (0.35, 0.75), (0.6, 0.85)])
+@pytest.mark.parametrize(("paper", "table"), [(0.8, 0.6), (0.35, 0.75)])
 def test_outline_corners_and_notches_on_light_and_dark_tables(paper: float, table: float) -> None:
     image, plane = photograph(paper, table, 3)
     outline, notches = traced_outline(plane(paper_outline(image)))
@@ -116,3 +147,76 @@ def test_what_cannot_be_traced_is_refused() -> None:
         plane_of_scale((100, 100), 0.0)
     with pytest.raises(ProjectorError, match="wanted 8"):
         plane_of_points([(0, 0)] * 4, [(0, 0)] * 4, (100, 100))
+
+
+@pytest.mark.parametrize(
+    ("number", "seed", "paper", "table"), [(0, 1, 0.8, 0.15), (13, 2, 0.2, 0.8)]
+)
+def test_a_piece_on_the_lit_table_is_traced_by_the_command(
+    tmp_path: Path, number: int, seed: int, paper: float, table: float
+) -> None:
+    rig = random_rig(91_000 + seed, projector_lens=0.0)
+    scene = paper_scene(rig, shapes()[number], seed, paper, table, angle=0.2)
+    cv2.imwrite(str(tmp_path / "piece.png"), scene.photo)
+    cv2.imwrite(str(tmp_path / "lit.png"), scene.lit)
+    write_record(tmp_path / "table.yaml", Record(true_map(rig), "tape"))
+    write_job(tmp_path / "choir.yaml", Job("Choir"))
+    told = CliRunner().invoke(
+        app,
+        ["trace", str(tmp_path / "piece.png"), "--table", str(tmp_path / "table.yaml"), "--lit",
+         str(tmp_path / "lit.png"), "--into", str(tmp_path / "choir.yaml"), "--line", "seam",
+         "--name", "piece", "--picture", str(tmp_path / "seen.png")],
+    )  # fmt: skip
+    assert told.exit_code == 0, told.output
+    assert cv2.imread(str(tmp_path / "seen.png")) is not None
+    (piece,) = read_job(tmp_path / "choir.yaml").pieces
+    made = Outline(tuple(s for e in piece.edges for s in e.segments), 0.0)
+    errors = errors_of(scene, made)
+    assert np.percentile(errors, 95) < 0.7
+    assert len(piece.edges) == len(scene.corners)
+    notches = [n for n in piece.marks if isinstance(n, Notch)]
+    assert len(notches) == len(scene.notches)
+    places = np.array([(p.x, p.y) for p in (notch_place(piece, n) for n in notches)])
+    for place in scene.notches:
+        assert np.hypot(*(places - place).T).min() < 1.2
+
+
+def test_a_piece_beside_a_printed_board_is_traced_by_the_command(tmp_path: Path) -> None:
+    rig = random_rig(91_010, projector_lens=0.0)
+    shape = shapes()[2]
+    scene = paper_scene(rig, shape, 5, 0.85, 0.3, (0.55, 0.5), 0.1, lit=False, board="A3")
+    cv2.imwrite(str(tmp_path / "piece.png"), scene.photo)
+    write_job(tmp_path / "choir.yaml", Job("Choir"))
+    told = CliRunner().invoke(
+        app,
+        ["trace", str(tmp_path / "piece.png"), "--sheet", "A3", "--into",
+         str(tmp_path / "choir.yaml"), "--line", "seam"],
+    )  # fmt: skip
+    assert told.exit_code == 0, told.output
+    (piece,) = read_job(tmp_path / "choir.yaml").pieces
+    made = Outline(tuple(s for e in piece.edges for s in e.segments), 0.0)
+    assert np.percentile(errors_of(scene, made, free=True), 95) < 0.7
+    assert len(piece.edges) == 6 and len(piece.marks) == 3  # two notches and the grain
+
+
+def test_corners_and_notches_are_corrected() -> None:
+    x = np.concatenate([np.arange(0, 200, 0.5), np.full(200, 200.0), np.arange(200, 0, -0.5),
+                        np.zeros(200)])  # fmt: skip
+    y = np.concatenate([np.zeros(400), np.arange(0, 100, 0.5), np.full(400, 100.0),
+                        np.arange(100, 0, -0.5)])  # fmt: skip
+    found = traced(np.column_stack([x, y]))
+    assert len(found.corners) == 4 and not found.notches
+    more = with_corner(found, Point(100.0, 0.4))
+    assert len(edges_of(outline_of(more))[0]) == 5
+    aside = with_corner_moved(more, 1, Point(100.0, -6.0))
+    lowest = min(s.start.y for s in outline_of(aside).segments)
+    assert lowest == pytest.approx(-6.0)
+    corner = next(k for k, c in enumerate(aside.corners) if c.place.y < -5.0)
+    assert len(without_corner(aside, corner).corners) == 4
+    cut = with_notch_moved(with_notch(found, Point(60.0, 1.0)), 0, Point(80.0, -2.0))
+    assert cut.notches[0].place.x == pytest.approx(80.0, abs=0.3)
+    piece = completed(outline_of(cut), Said("strip", line="seam"), cut.notches)
+    assert sum(isinstance(mark, Notch) for mark in piece.marks) == 1
+    assert not without_notch(cut, 0).notches
+    with pytest.raises(ProjectorError, match="no number 7"):
+        without_corner(found, 7)
