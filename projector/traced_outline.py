@@ -185,9 +185,11 @@ def _without_notches(ring: shapely.Polygon) -> tuple[shapely.Polygon, tuple[CutN
     found: list[CutNotch] = []
     body: shapely.Geometry = ring
     for part in shapely.get_parts(shapely.difference(closed, ring)):
+        if part.area < 1.0:
+            continue
         vertices = shapely.points(shapely.get_coordinates(part))
         depth = float(shapely.distance(vertices, closed.exterior).max())
-        if part.area < 1.0 or depth < SHALLOWEST:
+        if depth < SHALLOWEST:
             continue
         mouth = shapely.intersection(part.buffer(0.05), closed.exterior)
         if mouth.length > 2.4 * HALF_MOUTH or not _runs_on(ring, mouth):
