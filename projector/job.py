@@ -28,6 +28,7 @@ __all__ = [
     "drafted_layout",
     "layout_of",
     "pieces_of",
+    "with_colour",
     "with_layout",
 ]
 
@@ -196,9 +197,17 @@ def cloth_lies(job: Job, cloth: str) -> Motion:
 def with_layout(job: Job, layout: Layout, lies: Motion | None = None) -> Job:
     """The job with this layout's placements kept for its cloth.
 
-    `lies`, where the cloth lies under the light, stays as it was when it is not given.
+    `lies`, where the cloth lies under the light, stays as it was when it is not given. The colour
+    of the cloth, which can be chosen under the light too, is the layout's.
     """
     if lies is None:
         lies = cloth_lies(job, layout.cloth.name)
     kept = tuple(lay for lay in job.lays if lay.cloth != layout.cloth.name)
+    job = with_colour(job, layout.cloth.name, layout.cloth.colour)
     return replace(job, lays=(*kept, Lay(layout.cloth.name, layout.placements, lies)))
+
+
+def with_colour(job: Job, cloth: str, colour: str) -> Job:
+    """The job with this colour for one of its cloths; the same job where it has it already."""
+    cloths = tuple(replace(own, colour=colour) if own.name == cloth else own for own in job.cloths)
+    return job if cloths == job.cloths else replace(job, cloths=cloths)

@@ -73,8 +73,7 @@ def light(
             opened.note(with_layout(known, session.layout, now))
 
         with displays_open():
-            colour = layout.cloth.colour
-            first = Session(layout, on_table @ lies, cloth_colour=colour)
+            first = Session(layout, on_table @ lies)
             end = run(first, [StageWindow(table_map, display)], note)
         note(end)
         opened.save()

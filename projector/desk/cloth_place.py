@@ -276,7 +276,6 @@ def _other_cloth(name: str, view: View, session: Session, job: Job, known: Known
     view = view.with_part("cloth", replace(part, zoom=1.0, middle=None, marking=False))
     there = cloth_lies(kept, name)
     commands: list[do.Command] = [do.Replace(layout, kept), do.Select(None)]
-    commands.append(do.ClothColour(layout.cloth.colour))
     if mapped and there != known.lies:
         commands.append(do.PlaceCloth(known.lies.inverse @ there))
     return Outcome(told(view, ""), tuple(commands))

@@ -209,7 +209,6 @@ def cloth_changed(used: Used, view: View, session: Session, job: Job) -> Outcome
                 after = with_cloth_value(job, name, rest, str(used.value))
             case "cloth_colour":
                 after = with_cloth_value(job, name, "colour", rest)
-                more = (do.ClothColour(rest),)
             case "cloth_add":
                 after = added_cloth(with_layout(job, layout) if layout.pieces else job)
                 layout = Layout(after.cloths[-1], ())

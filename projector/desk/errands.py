@@ -66,7 +66,7 @@ def session_of(job: Job) -> tuple[Session, str]:
         layout, wrong = drafted_layout(job, blank), ""
     except FAULTS as error:
         layout, wrong = blank, str(error)
-    return Session(layout, job=job, cloth_colour=job.cloths[0].colour), wrong
+    return Session(layout, job=job), wrong
 
 
 class Errands:

@@ -6,12 +6,12 @@ import math
 from dataclasses import replace
 
 from drafting.plane import Motion, Point
+from projector.cloth.cloth import COLOURS
 from projector.cloth.layout import Layout, Placement, piece_of
 from projector.errors import ProjectorError
-from projector.job import Job
+from projector.job import Job, with_colour
 from projector.stage import commands as do
 from projector.stage import moves
-from projector.stage.ink import CLOTHS
 from projector.stage.sections import LARGE_LEFTOVER, taken_up
 from projector.stage.session import EVERY_LAYER, Kept, Ruler, Session, TakeUp
 from projector.stage.tape_check import read_tape, verdict_of
@@ -73,12 +73,7 @@ def _seen(session: Session, command: do.Command) -> Session:
         case do.Blackout():
             return replace(session, lamp="pieces" if session.lamp == "dark" else "dark")
         case do.ClothColour(name):
-            names = list(CLOTHS)
-            following = names[(names.index(session.cloth_colour) + 1) % len(names)] if (
-                session.cloth_colour in names
-            ) else names[0]  # fmt: skip
-            chosen = name if name in CLOTHS else following
-            return replace(session, cloth_colour=chosen, said=f"Lines for {chosen} cloth")
+            return _coloured(session, name)
         case do.TurnText():
             return replace(session, text_turn=(session.text_turn + 1) % 4)
         case do.Magnify():
@@ -90,6 +85,20 @@ def _seen(session: Session, command: do.Command) -> Session:
         case do.Trouble(words):
             return session if words == session.trouble else replace(session, trouble=words)
     return session
+
+
+def _coloured(session: Session, name: str) -> Session:
+    cloth, job = session.layout.cloth, session.job
+    names = list(COLOURS)
+    following = names[(names.index(cloth.colour) + 1) % len(names)]
+    colour = name if name in COLOURS else following
+    if colour == cloth.colour:
+        return session
+    layout = replace(session.layout, cloth=replace(cloth, colour=colour))
+    if job is not None:
+        job = with_colour(job, cloth.name, colour)
+    session = replace(session, said=f"Lines for {colour} cloth")
+    return _replaced(session, layout, job, True)
 
 
 def _next_notch(session: Session) -> int | None:

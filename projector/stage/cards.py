@@ -8,11 +8,12 @@ from calibration.table_map import screen_points
 from drafting.plane import Point
 from projector.cloth.clearance import missing
 from projector.cloth.layout import Layout
+from projector.stage.card_places import card_place
 from projector.stage.ink import Colour
 from projector.stage.keys import HANDSET, KEYS, MOUSE, Key
 from projector.stage.lettering import text_width
 from projector.stage.lit_frame import LINE_PITCH, LitFrame, lines_stroke, part_of, text_block
-from projector.stage.picture import Box, Part, Stroke, Writing
+from projector.stage.picture import Array, Box, Part, Stroke, Writing
 
 __all__ = ["countdown_words", "help_part", "message_part", "status_part", "trouble_part"]
 
@@ -29,21 +30,26 @@ def countdown_words(layout: Layout) -> str:
     return words + (f", {unlaid} not laid" if unlaid else "")
 
 
-def status_part(frame: LitFrame, words: str) -> Part:
-    """The countdown in the near left corner."""
-    wide = text_width(words) * SMALL
-    at = Point(MARGIN + 12.0 + wide / 2, MARGIN + 12.0)
-    return _card(frame, at, ((words, SMALL),), frame.ink.text)
+def status_part(frame: LitFrame, words: str, dots: Array) -> Part:
+    """The countdown, in the near left corner unless lines are there.
+
+    `dots` (n, 2) are what to keep clear of, table frame, mm.
+    """
+    rows = ((words, SMALL),)
+    half_wide, half_deep = _half_size(rows)
+    corner = Point(half_wide + MARGIN, half_deep + MARGIN)
+    at = card_place(frame, dots, half_wide, half_deep, corner)
+    return _card(frame, at, rows, frame.ink.text)
 
 
-def message_part(frame: LitFrame, words: str, wrong: bool = False) -> Part:
-    """What was just said, in the middle of the near side."""
+def message_part(frame: LitFrame, words: str, dots: Array) -> Part:
+    """What was just said, in the middle of the near side unless lines are there."""
     across, _ = frame.worker_size
-    lines = _folded(words, across - 4 * MARGIN, PLAIN)
-    deep = len(lines) * PLAIN * LINE_PITCH
-    at = Point(across / 2, MARGIN + 46.0 + deep / 2)
-    colour = frame.ink.wrong if wrong else frame.ink.text
-    return _card(frame, at, tuple((line, PLAIN) for line in lines), colour)
+    rows = tuple((line, PLAIN) for line in _folded(words, min(900.0, across - 4 * MARGIN), PLAIN))
+    half_wide, half_deep = _half_size(rows)
+    near = Point(across / 2, half_deep + 3.5 * MARGIN)
+    at = card_place(frame, dots, half_wide, half_deep, near)
+    return _card(frame, at, rows, frame.ink.text)
 
 
 def trouble_part(frame: LitFrame, words: str) -> Part:
@@ -67,11 +73,18 @@ def _folded(words: str, wide: float, height: float) -> list[str]:
 
 def _card(frame: LitFrame, at: Point, lines: tuple[tuple[str, float], ...], colour: Colour) -> Part:
     """Centred lines on a dark card with a thin frame; `at` in the frame of the worker."""
-    half_wide = max(text_width(text) * height for text, height in lines) / 2 + MARGIN * 0.7
-    half_deep = sum(height * LINE_PITCH for _, height in lines) / 2 + MARGIN * 0.3
+    half_wide, half_deep = _half_size(lines)
     box, border = _box(frame, at, half_wide, half_deep)
     writings = text_block(frame, frame.table_from_worker(at), lines, colour, edge=False)
     return part_of(frame, (border,), writings, (box,))
+
+
+def _half_size(lines: tuple[tuple[str, float], ...]) -> tuple[float, float]:
+    wide = max(text_width(text) * height for text, height in lines)
+    return (
+        wide / 2 + MARGIN * 0.7,
+        sum(height * LINE_PITCH for _, height in lines) / 2 + MARGIN * 0.3,
+    )
 
 
 def _box(frame: LitFrame, at: Point, half_wide: float, half_deep: float) -> tuple[Box, Stroke]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from functools import lru_cache
 from typing import Any
 
@@ -11,6 +12,7 @@ from calibration.table_map import TableMap, screen_points
 from drafting.piece import Piece
 from drafting.plane import Motion, Point
 from projector.cloth.layout import Placement, piece_key
+from projector.stage.card_places import resting_dots
 from projector.stage.cards import (
     countdown_words,
     help_part,
@@ -26,6 +28,7 @@ from projector.stage.guides import (
     ruler_part,
     squares_part,
 )
+from projector.stage.horizon import before_horizon
 from projector.stage.ink import Colour, Ink, ink_for
 from projector.stage.labels import label_lines, label_place
 from projector.stage.lit_frame import EDGE, LitFrame, part_of, text_block
@@ -45,8 +48,8 @@ HEAVIER = 1.8
 def compose(session: Session, table_map: TableMap) -> Picture:
     """Everything that is lit.
 
-    Widths are mm on the table, turned to pixels where the piece lies, never under one. A piece
-    that reaches beyond the horizon of the map is left out.
+    Widths are mm on the table, turned to pixels where the piece lies, never under one. What
+    reaches beyond the horizon of the map, far off the light, is left out.
     """
     return Composer().picture(session, table_map)
 
@@ -77,12 +80,15 @@ class Composer:
         if session.lamp != "pieces":
             return Picture(size, ground=WHITE if session.lamp == "work light" else (0, 0, 0))
         frame = self._frame(session, table_map)
-        parts = [*self._ground(session, frame), *self._pieces(session, frame)]
-        parts += self._over(session, frame)
+        # Cards lie under the pieces: no line that is to be cut is ever hidden by one.
+        parts = [*self._ground(session, frame), *self._cards(session, frame)]
+        parts += [*self._pieces(session, frame), *self._over(session, frame)]
         return Picture(size, tuple(part for part in parts if part is not None))
 
     def _frame(self, session: Session, table_map: TableMap) -> LitFrame:
-        return LitFrame(table_map, self._window, session.text_turn, ink_for(session.cloth_colour))
+        return LitFrame(
+            table_map, self._window, session.text_turn, ink_for(session.layout.cloth.colour)
+        )
 
     def _part(
         self, name: Any, state: tuple[Any, ...], make: Callable[[], Part | None]
@@ -90,17 +96,20 @@ class Composer:
         known = self._parts.get(name)
         if known is not None and known[0] == state:
             return known[1]
-        part = make()
+        try:
+            part = make()
+        except CalibrationError:  # beyond the horizon of the map
+            part = None
         self._parts[name] = (state, part)
         return part
 
     def _ground(self, session: Session, frame: LitFrame) -> list[Part | None]:
-        shared = (frame.text_turn, session.cloth_colour)
+        shared = (frame.text_turn, session.layout.cloth.colour)
         layout, lie = session.layout, session.table_from_cloth
         parts: list[Part | None] = []
         state: tuple[Any, ...]
         if "cloth edge" in session.layers:
-            state = (session.cloth_colour, layout.cloth, lie)
+            state = (layout.cloth, lie)
             parts.append(self._part("cloth", state, lambda: cloth_part(frame, layout, lie)))
         if "100 mm squares" in session.layers:
             parts.append(self._part("squares", shared, lambda: squares_part(frame)))
@@ -118,7 +127,7 @@ class Composer:
         clash = self._clashes.of(layout)
         known = {piece_key(piece): piece for piece in layout.pieces}
         folded, one_way = layout.cloth.folded, layout.cloth.one_way
-        shared = (session.layers, session.cloth_colour, frame.text_turn, session.table_from_cloth)
+        shared = (session.layers, layout.cloth.colour, frame.text_turn, session.table_from_cloth)
         parts: list[Part | None] = []
         state: tuple[Any, ...]
         chosen: Part | None = None
@@ -144,16 +153,43 @@ class Composer:
                 del self._parts[name]
         lie = session.table_from_cloth
         if clash.areas:
-            state = (id(clash), lie, session.cloth_colour)
+            state = (id(clash), lie, layout.cloth.colour)
             parts.append(
                 self._part("hatching", state, lambda: hatching_part(frame, lie, clash.areas))
             )
         return [*parts, chosen]
 
+    def _cards(self, session: Session, frame: LitFrame) -> list[Part | None]:
+        layout, lie, moving = session.layout, session.table_from_cloth, session.selection
+        resting = tuple(
+            placement for index, placement in enumerate(layout.placements) if index != moving
+        )
+        state = (frame.text_turn, layout.cloth, lie, resting, id(layout.pieces))
+        parts: list[Part | None] = []
+        if "countdown" in session.layers:
+            words = countdown_words(layout)
+            parts.append(
+                self._part(
+                    "status",
+                    (words, *state),
+                    lambda: status_part(frame, words, resting_dots(frame, layout, lie, moving)),
+                )
+            )
+        if session.said:
+            said = session.said
+            parts.append(
+                self._part(
+                    "said",
+                    (said, *state),
+                    lambda: message_part(frame, said, resting_dots(frame, layout, lie, moving)),
+                )
+            )
+        return parts
+
     def _over(self, session: Session, frame: LitFrame) -> list[Part | None]:
         parts: list[Part | None] = []
         state: tuple[Any, ...]
-        shared = (frame.text_turn, session.cloth_colour)
+        shared = (frame.text_turn, session.layout.cloth.colour)
         layout, ruler = session.layout, session.ruler
         if session.magnified is not None and session.selection is not None:
             placement = layout.placements[session.selection]
@@ -176,12 +212,6 @@ class Composer:
         if session.take_up is not None:
             state = (session.take_up, *shared)
             parts.append(self._part("take-up", state, lambda: crosses_part(frame, session, (), ())))
-        if "countdown" in session.layers:
-            words = countdown_words(layout)
-            parts.append(self._part("status", (words, *shared), lambda: status_part(frame, words)))
-        if session.said:
-            said = session.said
-            parts.append(self._part("said", (said, *shared), lambda: message_part(frame, said)))
         if "help" in session.layers:
             parts.append(self._part("help", shared, lambda: help_part(frame)))
         return parts
@@ -203,16 +233,21 @@ def piece_part(
     selected: bool,
     wrong: bool,
 ) -> Part | None:
-    """Everything that is lit of one piece; None where the map does not reach."""
+    """Everything that is lit of one piece; None where the map does not reach it at all."""
     (a, b, e), (c, d, f) = table_from_piece.matrix
     try:
         middle = table_from_piece(_middle(piece, folded, one_way))
-        scale = frame.px_a_mm(middle)
+        scale = frame.px_a_mm(frame.lit_near(middle))
         strokes = []
         for lines in _lines_of(piece, folded, one_way):
             if lines.layer not in layers:
                 continue
-            rows: Array = lines.points @ [[a, c], [b, d]] + (e, f)
+            whole: Array = lines.points @ [[a, c], [b, d]] + (e, f)
+            rows, breaks, closed = before_horizon(
+                frame.table_map, whole, lines.breaks, lines.closed
+            )
+            if not len(rows):
+                continue
             colour = _colour(frame.ink, lines, placement, selected, wrong)
             thick = HEAVIER if (wrong or selected) and lines.role == "cutting" else 1.0
             strokes.append(
@@ -220,8 +255,8 @@ def piece_part(
                     screen_points(frame.table_map, rows),
                     colour,
                     max(1.0, lines.width * thick * scale),
-                    lines.breaks,
-                    lines.closed,
+                    breaks,
+                    closed,
                     frame.ink.edge,
                     0.0 if placement.cut else max(1.0, EDGE * scale),
                 )
@@ -233,8 +268,11 @@ def piece_part(
             at = table_from_piece(label_place(piece, folded, text, turned))
             ink = frame.ink
             colour = ink.cut if placement.cut else ink.chosen if selected else ink.text
-            writings = text_block(frame, at, text, colour, edge=not placement.cut)
+            with suppress(CalibrationError):  # the name lies beyond the horizon
+                writings = text_block(frame, at, text, colour, edge=not placement.cut)
     except CalibrationError:
+        return None
+    if not strokes:
         return None
     return part_of(frame, tuple(strokes), tuple(writings))
 

@@ -8,8 +8,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from calibration.errors import CalibrationError
 from calibration.table_map import TableMap, screen_points
 from drafting.plane import Motion, Point
+from projector.stage.horizon import before_horizon
 from projector.stage.ink import Ink
 from projector.stage.lettering import text_width
 from projector.stage.picture import Array, Box, Part, Stroke, Writing, bounds_of
@@ -79,6 +81,11 @@ class LitFrame:
         columns = ((rows[1] - rows[2]) / (2 * reach), (rows[3] - rows[4]) / (2 * reach), rows[0])
         return np.column_stack(columns)
 
+    def lit_near(self, at: Point) -> Point:
+        """The place itself where it is lit, else the nearest of the lit window."""
+        low_x, low_y, high_x, high_y = self.window
+        return Point(min(max(at.x, low_x), high_x), min(max(at.y, low_y), high_y))
+
     def px_a_mm(self, at: Point) -> float:
         """Pixels a millimetre near a table point, the mean over directions."""
         return float(np.sqrt(abs(np.linalg.det(self.frame_at(at, 0.0)[:, :2]))))
@@ -127,13 +134,16 @@ def lines_stroke(
     fine = list(lines)
     if not short:
         fine = [spaced(line, 100.0, closed) for line in lines]
-    scale = frame.px_a_mm(at)
-    breaks = np.cumsum([len(line) for line in fine])[:-1]
+    scale = frame.px_a_mm(frame.lit_near(at))
+    ends = tuple(int(row) for row in np.cumsum([len(line) for line in fine])[:-1])
+    rows, breaks, closed = before_horizon(frame.table_map, np.concatenate(fine), ends, closed)
+    if not len(rows):
+        raise CalibrationError("lines beyond the horizon of the map")
     return Stroke(
-        screen_points(frame.table_map, np.concatenate(fine)),
+        screen_points(frame.table_map, rows),
         colour,
         max(1.0, width * scale),
-        tuple(int(b) for b in breaks),
+        breaks,
         closed,
         frame.ink.edge,
         max(1.0, EDGE * scale) if edge else 0.0,

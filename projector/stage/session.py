@@ -87,8 +87,6 @@ class Session:
         Which layers are lit.
     lamp
         "pieces", "work light" (plain white) or "dark".
-    cloth_colour
-        The colour of the cloth as far as line colours go: one of `ink.CLOTHS`.
     text_turn
         Quarter turns to the left of the text from where the near side reads it: 0 to 3.
     snapping
@@ -120,7 +118,6 @@ class Session:
     selection: int | None = None
     layers: frozenset[str] = frozenset(LAYERS)
     lamp: Lamp = "pieces"
-    cloth_colour: str = "white"
     text_turn: int = 0
     snapping: bool = True
     magnified: int | None = None

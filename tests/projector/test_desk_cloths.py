@@ -95,7 +95,9 @@ def test_a_cloth_is_added_described_given_a_piece_and_kept(choir: Path) -> None:
     assert len(moved) == 1 and sum(piece.cloth == "trim" for piece in pieces_of(kept)) == 3
     lays = {lay.cloth: {p.piece.split()[0] for p in lay.placements} for lay in kept.lays}
     assert lays["trim"] == moved and lays["main"] == {"back", "front"} - moved
-    assert end.cloth_colour == "black" and not any("overlap" in v for v in violations(end.layout))
+    assert end.layout.cloth.colour == "black" and not any(
+        "overlap" in v for v in violations(end.layout)
+    )
 
 
 def test_every_change_of_a_cloth_is_undone(choir: Path) -> None:

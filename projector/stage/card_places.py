@@ -1,0 +1,105 @@
+"""Where a card of text lies on the table: where it meets the fewest lines that are to be cut."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+import numpy as np
+
+from drafting.piece import Piece
+from drafting.plane import Motion, Point
+from projector.cloth.layout import Layout, Placement, piece_key
+from projector.stage.labels import label_lines, label_place
+from projector.stage.lettering import text_width
+from projector.stage.lit_frame import LINE_PITCH, LitFrame
+from projector.stage.picture import Array
+from projector.stage.piece_lines import piece_lines, spaced
+
+__all__ = ["card_place", "resting_dots"]
+
+STEPS = (11, 9)
+"""Places that are tried across the light and away from the worker."""
+CLEAR = 12.0
+"""A card keeps this far from a line and from the edge of the light where it can, mm."""
+DOTS = 15.0
+"""Lines are looked at as dots this far apart, mm."""
+CELL = 8.0
+"""Side of the cells in which the dots are counted, mm."""
+FAR = 0.004
+"""By how many dots under a card a place 1 mm further from where it is wanted is worse."""
+
+
+def resting_dots(frame: LitFrame, layout: Layout, lie: Motion, moving: int | None) -> Array:
+    """Dots along the lines and labels of all pieces that rest and are still to be cut, (n, 2).
+
+    Table frame, mm; `lie` is table from cloth. The piece that is `moving` is left out, so that a
+    card lies still while a piece is dragged.
+    """
+    known = {piece_key(piece): piece for piece in layout.pieces}
+    found = [np.empty((0, 2))]
+    for index, placement in enumerate(layout.placements):
+        if index == moving or placement.cut:
+            continue
+        piece, motion = known[placement.piece], lie @ placement.cloth_from_piece
+        (a, b, e), (c, d, f) = motion.matrix
+        found.append(_dots(piece, layout.cloth.folded) @ np.array([[a, c], [b, d]]) + (e, f))
+        found.append(_label_dots(frame, piece, layout.cloth.folded, placement, motion))
+    return np.concatenate(found)
+
+
+@lru_cache(maxsize=512)
+def _dots(piece: Piece, folded: bool) -> Array:
+    rows = [
+        spaced(line, DOTS, lines.closed)
+        for lines in piece_lines(piece, folded)
+        for line in np.split(lines.points, lines.breaks)
+    ]
+    return np.concatenate(rows)
+
+
+def _label_dots(
+    frame: LitFrame, piece: Piece, folded: bool, placement: Placement, motion: Motion
+) -> Array:
+    text = label_lines(piece, placement, folded)
+    along = motion.inverse.direction(Motion(frame.text_angle)(Point(1.0, 0.0)))
+    middle = motion(label_place(piece, folded, text, along))
+    wide = max(text_width(words) * height for words, height in text)
+    deep = sum(height * LINE_PITCH for _, height in text)
+    xs, ys = (np.linspace(-size / 2, size / 2, int(size / DOTS) + 2) for size in (wide, deep))
+    (a, b), (c, d) = (row[:2] for row in Motion(frame.text_angle).matrix)
+    block = np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2)
+    return block @ np.array([[a, c], [b, d]]) + (middle.x, middle.y)
+
+
+def card_place(
+    frame: LitFrame, dots: Array, half_wide: float, half_deep: float, wanted: Point
+) -> Point:
+    """The middle of a card of that size, in the frame of the worker, mm.
+
+    Of a grid of places in the light the one where fewest `dots` are under the card, with a little
+    weight on how far it is from where it is `wanted`.
+    """
+    across, deep = frame.worker_size
+    wide, high = half_wide + CLEAR, half_deep + CLEAR
+    xs = np.linspace(min(wide, across / 2), max(across - wide, across / 2), STEPS[0])
+    ys = np.linspace(min(high, deep / 2), max(deep - high, deep / 2), STEPS[1])
+    middles = np.array([[wanted.x, wanted.y], *([x, y] for y in ys for x in xs)])
+    (a, b, e), (c, d, f) = frame.table_from_worker.inverse.matrix
+    seen = dots @ np.array([[a, c], [b, d]]) + (e, f)
+    # Dots are counted once in cells, and summed from the near left corner: a card's count is then
+    # a difference of four sums.
+    cells = (int(across / CELL) + 1, int(deep / CELL) + 1)
+    counted, _, _ = np.histogram2d(*seen.T, bins=cells, range=[[0, across], [0, deep]])
+    sums = np.pad(counted.cumsum(axis=0).cumsum(axis=1), ((1, 0), (1, 0)))
+    scale = np.array([cells[0] / across, cells[1] / deep])
+    low = np.clip(np.floor((middles - (wide, high)) * scale).astype(int), 0, cells)
+    top = np.clip(np.ceil((middles + (wide, high)) * scale).astype(int), 0, cells)
+    under = (
+        sums[top[:, 0], top[:, 1]]
+        - sums[low[:, 0], top[:, 1]]
+        - sums[top[:, 0], low[:, 1]]
+        + sums[low[:, 0], low[:, 1]]
+    )
+    away = np.hypot(*(middles - middles[0]).T)
+    x, y = middles[int(np.argmin(under + FAR * away))]
+    return Point(float(x), float(y))
