@@ -15,7 +15,7 @@ from projector.stage.lit_frame import LINE_PITCH, LitFrame
 from projector.stage.picture import Array
 from projector.stage.piece_lines import piece_lines, spaced
 
-__all__ = ["card_place", "resting_dots"]
+__all__ = ["block_dots", "card_place", "resting_dots"]
 
 STEPS = (11, 9)
 """Places that are tried across the light and away from the worker."""
@@ -65,10 +65,16 @@ def _label_dots(
     middle = motion(label_place(piece, folded, text, along))
     wide = max(text_width(words) * height for words, height in text)
     deep = sum(height * LINE_PITCH for _, height in text)
+    return block_dots(Motion(frame.text_angle, middle.x, middle.y), wide, deep)
+
+
+def block_dots(table_from_block: Motion, wide: float, deep: float) -> Array:
+    """Dots over a block of that size about its origin, table frame, (n, 2), mm."""
     xs, ys = (np.linspace(-size / 2, size / 2, int(size / DOTS) + 2) for size in (wide, deep))
-    (a, b), (c, d) = (row[:2] for row in Motion(frame.text_angle).matrix)
+    (a, b, e), (c, d, f) = table_from_block.matrix
     block = np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2)
-    return block @ np.array([[a, c], [b, d]]) + (middle.x, middle.y)
+    placed: Array = block @ np.array([[a, c], [b, d]]) + (e, f)
+    return placed
 
 
 def card_place(
@@ -89,11 +95,13 @@ def card_place(
     # Dots are counted once in cells, and summed from the near left corner: a card's count is then
     # a difference of four sums.
     cells = (int(across / CELL) + 1, int(deep / CELL) + 1)
-    counted, _, _ = np.histogram2d(*seen.T, bins=cells, range=[[0, across], [0, deep]])
+    ends = [(0.0, across), (0.0, deep)]
+    counted = np.histogramdd(seen, bins=cells, range=ends)[0]
     sums = np.pad(counted.cumsum(axis=0).cumsum(axis=1), ((1, 0), (1, 0)))
     scale = np.array([cells[0] / across, cells[1] / deep])
-    low = np.clip(np.floor((middles - (wide, high)) * scale).astype(int), 0, cells)
-    top = np.clip(np.ceil((middles + (wide, high)) * scale).astype(int), 0, cells)
+    size = np.array([wide, high])
+    low = np.clip(np.floor((middles - size) * scale).astype(int), 0, cells)
+    top = np.clip(np.ceil((middles + size) * scale).astype(int), 0, cells)
     under = (
         sums[top[:, 0], top[:, 1]]
         - sums[low[:, 0], top[:, 1]]

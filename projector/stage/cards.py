@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from calibration.table_map import screen_points
-from drafting.plane import Point
+from drafting.plane import Motion, Point
 from projector.cloth.clearance import missing
 from projector.cloth.layout import Layout
-from projector.stage.card_places import card_place
+from projector.stage.card_places import block_dots, card_place
 from projector.stage.ink import Colour
 from projector.stage.keys import HANDSET, KEYS, MOUSE, Key
 from projector.stage.lettering import text_width
@@ -35,17 +35,28 @@ def status_part(frame: LitFrame, words: str, dots: Array) -> Part:
 
     `dots` (n, 2) are what to keep clear of, table frame, mm.
     """
-    rows = ((words, SMALL),)
-    half_wide, half_deep = _half_size(rows)
+    return _card(frame, _status_place(frame, words, dots), ((words, SMALL),), frame.ink.text)
+
+
+def _status_place(frame: LitFrame, words: str, dots: Array) -> Point:
+    half_wide, half_deep = _half_size(((words, SMALL),))
     corner = Point(half_wide + MARGIN, half_deep + MARGIN)
-    at = card_place(frame, dots, half_wide, half_deep, corner)
-    return _card(frame, at, rows, frame.ink.text)
+    return card_place(frame, dots, half_wide, half_deep, corner)
 
 
-def message_part(frame: LitFrame, words: str, dots: Array) -> Part:
-    """What was just said, in the middle of the near side unless lines are there."""
+def message_part(frame: LitFrame, words: str, dots: Array, status: str = "") -> Part:
+    """What was just said, in the middle of the near side unless lines are there.
+
+    `status` are the words of the countdown, where that is lit too: the cards lie clear of another.
+    """
     across, _ = frame.worker_size
     rows = tuple((line, PLAIN) for line in _folded(words, min(900.0, across - 4 * MARGIN), PLAIN))
+    if status:
+        place = _status_place(frame, status, dots)
+        there = Motion(0.0, place.x, place.y)
+        wide, deep = _half_size(((status, SMALL),))
+        taken = block_dots(frame.table_from_worker @ there, 2 * wide, 2 * deep)
+        dots = np.concatenate([dots, np.repeat(taken, 20, axis=0)])
     half_wide, half_deep = _half_size(rows)
     near = Point(across / 2, half_deep + 3.5 * MARGIN)
     at = card_place(frame, dots, half_wide, half_deep, near)

@@ -166,8 +166,8 @@ class Composer:
         )
         state = (frame.text_turn, layout.cloth, lie, resting, id(layout.pieces))
         parts: list[Part | None] = []
-        if "countdown" in session.layers:
-            words = countdown_words(layout)
+        words = countdown_words(layout) if "countdown" in session.layers else ""
+        if words:
             parts.append(
                 self._part(
                     "status",
@@ -180,8 +180,10 @@ class Composer:
             parts.append(
                 self._part(
                     "said",
-                    (said, *state),
-                    lambda: message_part(frame, said, resting_dots(frame, layout, lie, moving)),
+                    (said, words, *state),
+                    lambda: message_part(
+                        frame, said, resting_dots(frame, layout, lie, moving), words
+                    ),
                 )
             )
         return parts

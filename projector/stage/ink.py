@@ -46,7 +46,7 @@ CLOTHS: dict[str, Ink] = {
         chosen=(255, 130, 20),
         wrong=(255, 30, 60),
         guide=(70, 150, 255),
-        edge=(0, 0, 170),
+        edge=(0, 0, 110),
     ),
     # Black returns a few hundredths of the light: only the brightest colours are seen.
     "black": Ink(
@@ -59,7 +59,7 @@ CLOTHS: dict[str, Ink] = {
         chosen=(255, 225, 0),
         wrong=(255, 60, 60),
         guide=(120, 190, 255),
-        edge=(0, 0, 150),
+        edge=(0, 0, 110),
         cut=(120, 120, 128),
     ),
     # Red returns red: lines differ by brightness and dashes, edges are blue, which it swallows.
@@ -87,7 +87,7 @@ CLOTHS: dict[str, Ink] = {
         chosen=(255, 210, 0),
         wrong=(255, 80, 80),
         guide=(150, 200, 255),
-        edge=(60, 0, 160),
+        edge=(40, 0, 110),
     ),
 }
 

@@ -1,0 +1,111 @@
+"""What the stage lights: nothing lost at the horizon, cards off the lines, the cloth's colour."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
+
+from calibration.errors import CalibrationError
+from calibration.table_map import TableMap, screen_points
+from drafting.plane import Motion, Point
+from projector.cloth.layout import Layout, Placement
+from projector.stage import commands as do
+from projector.stage.applying import apply
+from projector.stage.canvas import drawn
+from projector.stage.composition import compose
+from projector.stage.picture import Picture
+from projector.stage.session import Session
+from tests.projector.choir import choir_session, hall_map
+from tests.projector.test_stage import session as square_session
+
+SCREEN = (1280, 720)
+
+
+def tilted_map() -> TableMap:
+    """A projector so tilted that its horizon on the table lies near the far edge of the light."""
+    screen_from_table = np.array([[0.9, 0.1, 60.0], [0.0, -0.9, 690.0], [0.0, -7.0e-4, 1.0]])
+    return TableMap(np.linalg.inv(screen_from_table), SCREEN)
+
+
+def test_a_piece_that_reaches_beyond_the_horizon_is_lit_up_to_it() -> None:
+    table_map = tilted_map()
+    matrix = np.linalg.inv(table_map.table_from_screen)
+    matrix /= matrix[2, 2]
+    assert matrix[2, 1] * 1600.0 + 1.0 < 0.0  # its far end lies beyond
+    with pytest.raises(CalibrationError):
+        screen_points(table_map, [(500.0, 1600.0)])
+    plain = square_session().layout
+    edges = plain.pieces[0].edges
+    tall = replace(
+        plain.pieces[0],
+        edges=tuple(replace(edge, segments=tuple(_stretched(s) for s in edge.segments))
+                    for edge in edges),
+    )  # fmt: skip
+    at = Placement("square", 0, Motion(0.0, 450.0, 100.0))
+    layout = Layout(plain.cloth, (tall,), (at,))
+    picture = compose(Session(layout, layers=frozenset({"cutting line"})), table_map)
+    bright = drawn(picture).max(axis=2)
+    for x in (450.0, 550.0):  # both long sides, as far as the light reaches, by the closed form
+        for y in (150.0, 300.0, 500.0, 650.0):
+            u, v, w = matrix @ (x, y, 1.0)
+            column, row = round(u / w), round(v / w)
+            if 2 <= column < SCREEN[0] - 2 and 2 <= row < SCREEN[1] - 2:
+                assert bright[row - 1 : row + 2, column - 1 : column + 2].max() > 150, (x, y)
+    u, v, w = matrix @ (500.0, 400.0, 1.0)
+    assert bright[round(v / w), round(u / w)] < 60  # nothing is drawn across it
+
+
+def _stretched(segment: object) -> object:
+    start, end = segment.start, segment.end  # type: ignore[attr-defined]
+    return type(segment)(Point(start.x, 15.0 * start.y), Point(end.x, 15.0 * end.y))
+
+
+def cards_and_lines(picture: Picture) -> tuple[list[np.ndarray], list[np.ndarray]]:
+    """The corners of the cards, and the points of the cutting lines, screen pixels."""
+    cards = [part.boxes[0].corners for part in picture.parts if part.boxes]
+    lines = [stroke.points for part in picture.parts if not part.boxes for stroke in part.strokes]
+    return cards, lines
+
+
+@pytest.mark.parametrize("pages", range(3))
+@pytest.mark.parametrize("turns", (0, 1, 2))
+def test_cards_lie_where_no_line_is_and_under_the_pieces(pages: int, turns: int) -> None:
+    table_map = hall_map()
+    session = replace(choir_session(), layers=frozenset({"cutting line", "seam line", "countdown"}))
+    for _ in range(turns):
+        session = apply(session, do.TurnText())
+    session = apply(session, do.SlideCloth(1200.0 * pages))
+    session = apply(session, do.Tell("Pieces snap"))
+    picture = compose(session, table_map)
+    cards, lines = cards_and_lines(picture)
+    assert len(cards) == 2
+    low, high = np.array([(c.min(axis=0), c.max(axis=0)) for c in cards]).swapaxes(0, 1)
+    assert (low[0] > high[1]).any() or (low[1] > high[0]).any()  # beside each other
+    for corners in cards:
+        low, high = corners.min(axis=0), corners.max(axis=0)
+        for rows in lines:
+            assert not ((rows > low) & (rows < high)).all(axis=1).any()
+    kinds = [bool(part.boxes) for part in picture.parts]
+    assert kinds == sorted(kinds, reverse=True)  # cards first: they hide no line
+
+
+def test_a_card_lies_still_while_a_piece_is_dragged_over_it() -> None:
+    session = apply(choir_session(), do.Select(0))
+    moved = apply(session, do.Move(40.0, 0.0))
+    before, after = (cards_and_lines(compose(s, hall_map()))[0] for s in (session, moved))
+    assert np.array_equal(before[0], after[0])
+
+
+def test_the_colour_of_the_cloth_is_kept_with_it_and_undone() -> None:
+    first = choir_session()
+    black = apply(apply(first, do.ClothColour()), do.Select(0))
+    assert black.layout.cloth.colour == "black"
+    inks = [{stroke.colour for part in compose(s, hall_map()).parts for stroke in part.strokes}
+            for s in (first, black)]  # fmt: skip
+    assert inks[0] != inks[1]
+    assert apply(black, do.Undo()).layout.cloth.colour == first.layout.cloth.colour
