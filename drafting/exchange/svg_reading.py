@@ -14,11 +14,14 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+import shapely
 import svgelements
 
+from drafting.curves import flattened
 from drafting.drawing import Data
 from drafting.errors import DraftingError
 from drafting.exchange.arcs import add_ellipse
+from drafting.exchange.clipping import clipped
 from drafting.exchange.linework import (
     LARGEST_FILE,
     MOST_POINTS,
@@ -27,12 +30,15 @@ from drafting.exchange.linework import (
     Linework,
     Stroke,
 )
+from drafting.exchange.svg_plain import CLIP, plain_svg
 from drafting.exchange.xml_guard import guarded
 from drafting.plane import Point
 
 __all__ = ["DOTS_AN_INCH", "svg_linework"]
 
 DOTS_AN_INCH = 96.0
+UNKNOWN = 100.0
+"""Pixels a side is taken for, which only percentages without any page depend on."""
 _LABEL = "{http://www.inkscape.org/namespaces/inkscape}label"
 _LENGTH = re.compile(r"\s*([-+]?[\d.]+(?:e[-+]?\d+)?)\s*(mm|cm|in|pt|pc|px|%)?\s*", re.I)
 _TRUE_UNITS = {"mm": "millimetres", "cm": "centimetres", "in": "inches", "pt": "points",
@@ -48,6 +54,7 @@ class _Found:
     words: list[Lettering] = field(default_factory=list)
     points: int = 0
     unseen: int = 0
+    clips: list[list[Any]] = field(default_factory=list)
 
 
 def svg_linework(content: bytes, dots_an_inch: float = DOTS_AN_INCH) -> Linework:
@@ -60,8 +67,9 @@ def svg_linework(content: bytes, dots_an_inch: float = DOTS_AN_INCH) -> Linework
         write 72 or 90.
 
     Curves stay cubic curves, quadratic ones are raised exactly, arcs follow within
-    0.005 mm. Elements that are hidden or have neither stroke nor fill are left out; clipping,
-    markers, text outlines and linked images are not followed. A layer is the nearest group with
+    0.005 mm. Copies, symbols, inner pages and clips are followed. Elements that are hidden or have
+    neither stroke nor fill are left out; masks, markers, text outlines and linked images are not
+    followed. A layer is the nearest group with
     a label or an id.
 
     Raises
@@ -79,11 +87,14 @@ def svg_linework(content: bytes, dots_an_inch: float = DOTS_AN_INCH) -> Linework
     told, unit, stated = _unit(root, dots_an_inch)
     width, height = _sides(root, dots_an_inch)
     try:
+        plain = plain_svg(content, width, height)
         page = svgelements.SVG.parse(
-            io.BytesIO(content), reify=True, ppi=dots_an_inch, width=width, height=height
+            io.BytesIO(plain.content), reify=True, ppi=dots_an_inch, width=width, height=height
         )
         found = _Found(25.4 / dots_an_inch, _origin(page))
+        found.clips = [_clip_paths(clip) for clip in plain.clips]
         _walk(page, "", found)
+        told += dict.fromkeys(plain.told)
     except DraftingError:
         raise
     except Exception as error:  # the parser raises whatever its own code trips over
@@ -117,21 +128,21 @@ def _unit(root: dict[str, str], dots: float) -> tuple[list[str], str, bool]:
     return [told], f"pixels, {dots:g} an inch", False
 
 
-def _sides(root: dict[str, str], dots: float) -> tuple[float | None, float | None]:
-    """The page in pixels for a side that is missing or in per cent.
+def _sides(root: dict[str, str], dots: float) -> tuple[float, float]:
+    """The page in pixels.
 
     With one side given the other follows from the viewBox; with none a unit is a pixel.
     """
+    width, height = (_pixels(root.get(name, ""), dots) for name in ("width", "height"))
     text = root.get("viewBox", "")
     if not text:
-        return None, None
+        return width or UNKNOWN, height or UNKNOWN
     try:
         _, _, wide, high = (float(part) for part in text.replace(",", " ").split())
     except ValueError:
         raise DraftingError(f"viewBox: found {text!r:.60}, wanted four numbers") from None
     if not (0.0 < wide < math.inf and 0.0 < high < math.inf):
         raise DraftingError(f"viewBox: found {text!r:.60}, wanted a width and a height above 0")
-    width, height = (_pixels(root.get(name, ""), dots) for name in ("width", "height"))
     if width is None and height is None:
         return wide, high
     if width is None and height is not None:
@@ -159,18 +170,41 @@ def _at(found: _Found, x: float, y: float) -> Point:
     return Point((x - left) * found.scale, (top - y) * found.scale)
 
 
-def _walk(group: Any, layer: str, found: _Found) -> None:
+def _clip_paths(content: bytes) -> list[Any]:
+    """The shapes of a clip in the frame of what it clips."""
+    page = svgelements.SVG.parse(io.BytesIO(content), reify=True)
+    return [abs(svgelements.Path(each)) for each in page.elements() if _is_shape(each)]
+
+
+def _is_shape(element: Any) -> bool:
+    return isinstance(element, svgelements.Shape) and not isinstance(element, svgelements.Text)
+
+
+def _area(paths: list[Any], matrix: Any, found: _Found) -> shapely.Geometry:
+    """A clip on the page, mm."""
+    rings = []
+    for path in paths:
+        for chain, _ in _chains(abs(path * matrix), found):
+            points = [p for segment in chain.segments for p in flattened(segment, 0.01)]
+            if len(points) > 2:
+                rings.append(shapely.Polygon([(p.x, p.y) for p in points]).buffer(0.0))
+    return shapely.union_all(rings)
+
+
+def _walk(group: Any, layer: str, found: _Found, clips: tuple[shapely.Geometry, ...] = ()) -> None:
     for element in group:
-        if isinstance(element, svgelements.ClipPath | svgelements.Pattern):
-            continue
-        if isinstance(element, svgelements.Group | svgelements.Use):
+        if isinstance(element, svgelements.Group):
             own = element.values.get("attributes", {})
             name = own.get(_LABEL) or own.get("id") or layer
-            _walk(element, str(name), found)
+            inner = clips
+            if CLIP in own:
+                matrix = svgelements.Matrix(element.values.get("transform") or "")
+                inner = (*clips, _area(found.clips[int(own[CLIP])], matrix, found))
+            _walk(element, str(name), found, inner)
         elif isinstance(element, svgelements.Text):
             _add_words(element, layer, found)
         elif isinstance(element, svgelements.Shape):
-            _add_shape(element, layer, found)
+            _add_shape(element, layer, found, clips)
 
 
 def _add_words(element: Any, layer: str, found: _Found) -> None:
@@ -181,7 +215,9 @@ def _add_words(element: Any, layer: str, found: _Found) -> None:
         found.words.append(Lettering(point, text, layer))
 
 
-def _add_shape(element: Any, layer: str, found: _Found) -> None:
+def _add_shape(
+    element: Any, layer: str, found: _Found, clips: tuple[shapely.Geometry, ...]
+) -> None:
     colour = next(
         (
             paint.hexrgb.lower()
@@ -195,11 +231,14 @@ def _add_shape(element: Any, layer: str, found: _Found) -> None:
         return
     own = element.values.get("attributes", {})
     data: Data = tuple((k[5:], str(v)) for k, v in own.items() if k.startswith("data-"))
-    for chain, closed in _chains(svgelements.Path(element), found):
+    for chain, closed in _chains(abs(svgelements.Path(element)), found):
         if chain.segments:
             segments = tuple(chain.segments)
             name = str(element.id or "")
-            found.strokes.append(Stroke(segments, closed, layer, colour, name, data))
+            strokes: tuple[Stroke, ...] = (Stroke(segments, closed, layer, colour, name, data),)
+            for area in clips:
+                strokes = tuple(part for stroke in strokes for part in clipped(stroke, area))
+            found.strokes += strokes
 
 
 def _chains(path: Any, found: _Found) -> Iterator[tuple[Chain, bool]]:
@@ -238,7 +277,13 @@ def _add_arc(chain: Chain, arc: Any, at: Callable[[Any], Point]) -> None:
         chain.line(at(arc.start), at(arc.end))
         return
     centre = at(arc.center)
-    major, minor = at(arc.prx) - centre, at(arc.pry) - centre
+    # The library's own angles count from the major axis towards a minor one a quarter turn on,
+    # which in a mirrored arc is not where `pry` lies.
+    turn = float(arc.get_rotation())
+    cos, sin = math.cos(turn), math.sin(turn)
+    x, y = float(arc.center.x), float(arc.center.y)
+    major = at(svgelements.Point(x + arc.rx * cos, y + arc.rx * sin)) - centre
+    minor = at(svgelements.Point(x - arc.ry * sin, y + arc.ry * cos)) - centre
     before = len(chain.segments)
     add_ellipse(chain, centre, major, minor, arc.get_start_t(), arc.sweep)
     if len(chain.segments) > before:

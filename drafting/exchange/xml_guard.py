@@ -115,8 +115,6 @@ def _begin(
                 raise refuse(f"{name}: found {value!r:.40}, wanted a size that is not negative")
     if count.data > LONGEST_DATA:
         raise refuse(f"more than about {MOST_POINTS} points; keep only the pieces wanted")
-    if tag == "symbol" and "viewBox" in attributes:
-        raise refuse("a symbol with a viewBox of its own is not followed; turn it into a group")
     own = _Element()
     for holder in (count.whole, *count.open):
         if holder is not None:

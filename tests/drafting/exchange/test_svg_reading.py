@@ -143,7 +143,6 @@ def test_svgwrite_file_with_layers_styles_and_hidden_parts() -> None:
         ("", '<path d="M 0 0 L 1e999 5" stroke="red"/>', "not finite"),
         ("", '<rect width="-3" height="4" stroke="red"/>', "not negative"),
         ("", '<rect width="9e9" height="4" stroke="red"/>', "another unit"),
-        ("", '<symbol viewBox="0 0 9 9"/>', "symbol"),
         ("", "<text>only words</text>", "no lines"),
         ("", '<g id="a"><use xlink:href="#b"/></g><g id="b"><use xlink:href="#a"/></g>', "no end"),
     ],
