@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 import numpy.typing as npt
 
-from projector.cloth.search.board import Lie, Numbers
+from projector.cloth.search.board import Lie, Numbers, Slate, slate_for
 from projector.cloth.search.compaction import SLIP, compacted
 from projector.cloth.search.no_fit_table import NoFitTable
 from projector.cloth.search.problem import Array, Problem, Spot, far_end
@@ -15,22 +15,26 @@ from projector.cloth.search.separation import separated
 
 __all__ = ["Island", "advanced", "begun", "spots_of", "taken_over"]
 
-SHORTER = 0.001
-"""Part by which a lay is shortened before its pieces are separated again."""
+SHORTER, SHORTEST = 0.004, 0.001
+"""Part by which a lay is shortened before its pieces are separated again; at first, and least."""
+HALVING = 15
+"""Attempts in vain after which less is asked for: half as much shorter."""
 KEPT = (3, 1)
 """Places of a piece that are followed downhill, for each of its ways, on even and odd islands:
 many for thorough moves, few for quick ones."""
-PATIENCE = 60
+PATIENCE = 150
 """Rounds of moves without a lay 2 % better after which an attempt is given up."""
-MOST_FAILURES = 25
+MOST_FAILURES = 60
 """Attempts in vain after which another run is begun."""
 LOOSER = (1.04, 1.01)
 """Length, against the shortest lay, at which a run begins that is shuffled much or little."""
 PROGRAMME = 100
 """Moves that take as long as the exact programme at the end of an attempt."""
 MOST_MOVES = 100_000
-ENOUGH = 0.02
-"""Sum of overlaps that the exact programme is left to end, in cells times the root of pieces."""
+ENOUGH = 0.0005
+"""Sum of overlaps that counts as none, in cells times the root of pieces."""
+HOPELESS = 1.0
+"""Sum of overlaps, in cells, above which the exact programme is not asked to end them."""
 
 
 @dataclass(slots=True, eq=False)
@@ -47,7 +51,7 @@ class Island:
     lie: Lie
     chance: npt.NDArray[np.uint64]
     random: np.random.Generator
-    sums: npt.NDArray[np.float32]
+    slate: Slate
     length: float
     best: tuple[Numbers, Array]
     target: float
@@ -56,7 +60,6 @@ class Island:
     failures: int = 0
     runs: int = 0
     moves: int = 0
-    kept: int = KEPT[0]
 
 
 def begun(problem: Problem, table: NoFitTable, spots: tuple[Spot, ...], seed: int) -> Island:
@@ -81,12 +84,11 @@ def begun(problem: Problem, table: NoFitTable, spots: tuple[Spot, ...], seed: in
         lie,
         random.integers(1, 2**63, 1, dtype=np.uint64),
         random,
-        np.zeros(shape, np.float32),
+        slate_for(board, everything, *shape, KEPT[seed % len(KEPT)]),
         length,
         (way.copy(), place[:pieces].copy()),
         length,
         reached=length,
-        kept=KEPT[seed % len(KEPT)],
     )
     _slide(island)
     _shorten(island)
@@ -118,11 +120,11 @@ def advanced(island: Island) -> bool:
     lie.weight[:] = 1.0
     loss, tried = separated(
         table.board, lie, island.target, MOST_MOVES, PATIENCE, enough,
-        island.chance, island.sums, island.kept,
+        island.chance, island.slate,
     )  # fmt: skip
     island.moves += tried + PROGRAMME
     before = island.length
-    if _slide(island):
+    if loss < HOPELESS * table.board.cell and _slide(island):
         _shorten(island)
         return island.length < before
     _keep(island, loss)
@@ -130,6 +132,8 @@ def advanced(island: Island) -> bool:
     if island.failures > MOST_FAILURES:
         _begin_anew(island)
     else:
+        shorter = max(SHORTEST, SHORTER * 0.5 ** (island.failures // HALVING))
+        island.target = island.reached * (1.0 - shorter)
         _disturb(island)
     return False
 

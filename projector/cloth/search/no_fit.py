@@ -1,4 +1,4 @@
-"""No-fit boundaries of two polygons, and how deep one reaches into the other.
+"""No-fit boundaries of two polygons.
 
 Polygon B may not be shifted by a vector inside the no-fit region of a fixed polygon A, which is
 the Minkowski sum A + (-B). Its boundary is found from the convolution of the two outlines: the
@@ -14,10 +14,9 @@ import numpy.typing as npt
 
 from projector.cloth.search.compiled import compiled
 
-__all__ = ["Array", "Grid", "boundary", "convolution", "depth_grid", "winding"]
+__all__ = ["Array", "boundary", "convolution", "winding"]
 
 Array = npt.NDArray[np.float64]
-Grid = npt.NDArray[np.float32]
 
 
 @compiled
@@ -156,77 +155,3 @@ def boundary(segments: Array, outer: int, hair: float) -> Array:
             parts[count, 2], parts[count, 3] = x + crossings[i + 1] * dx, y + crossings[i + 1] * dy
             count += 1
     return parts[:count].copy()
-
-
-@compiled
-def _squared(parts: Array, k: int, x: float, y: float) -> float:
-    """Squared distance from segment k."""
-    dx, dy = parts[k, 2] - parts[k, 0], parts[k, 3] - parts[k, 1]
-    px, py = x - parts[k, 0], y - parts[k, 1]
-    share = (px * dx + py * dy) / (dx * dx + dy * dy)
-    share = min(1.0, max(0.0, share))
-    px, py = px - share * dx, py - share * dy
-    squared: float = px * px + py * py
-    return squared
-
-
-@compiled
-def depth_grid(
-    segments: Array, parts: Array, x0: float, y0: float, cell: float, rows: int, columns: int
-) -> Grid:
-    """Depth (rows, columns) in mm at the nodes of a grid; below 0 outside the no-fit region.
-
-    Depth is the distance from the boundary, that is the shortest shift that ends the overlap.
-    Node (r, c) is the vector (x0 + c cell, y0 + r cell).
-    """
-    inside = np.zeros((rows, columns + 1), np.int32)
-    for k in range(len(segments)):
-        ax, ay, bx, by = segments[k, 0], segments[k, 1], segments[k, 2], segments[k, 3]
-        if ay == by:
-            continue
-        low, high = min(ay, by), max(ay, by)
-        first = max(0, int(np.ceil((low - y0) / cell)))
-        sign = 1 if by > ay else -1
-        for r in range(first, rows):
-            y = y0 + r * cell
-            if y >= high:
-                break
-            if y < low:
-                continue
-            x = ax + (y - ay) / (by - ay) * (bx - ax)
-            c = min(columns, max(0, int(np.ceil((x - x0) / cell))))
-            inside[r, c] += sign  # counts for every node to the left of it
-    nearest = np.full((rows, columns), -1, np.int32)
-    squared = np.full((rows, columns), np.inf)
-    for k in range(len(parts)):
-        dx, dy = parts[k, 2] - parts[k, 0], parts[k, 3] - parts[k, 1]
-        steps = int(np.sqrt(dx * dx + dy * dy) / (0.7 * cell)) + 1
-        for s in range(steps + 1):
-            c0 = int((parts[k, 0] + dx * s / steps - x0) / cell)
-            r0 = int((parts[k, 1] + dy * s / steps - y0) / cell)
-            for r in range(max(0, r0 - 1), min(rows, r0 + 3)):
-                for c in range(max(0, c0 - 1), min(columns, c0 + 3)):
-                    away = _squared(parts, k, x0 + c * cell, y0 + r * cell)
-                    if away < squared[r, c]:
-                        squared[r, c], nearest[r, c] = away, k
-    for sweep in range(4):
-        for i in range(rows):
-            r = i if sweep % 2 == 0 else rows - 1 - i
-            for j in range(columns):
-                c = j if sweep % 2 == 0 else columns - 1 - j
-                for dr in range(-1, 2):
-                    for dc in range(-1, 2):
-                        if 0 <= r + dr < rows and 0 <= c + dc < columns:
-                            k = nearest[r + dr, c + dc]
-                            if k >= 0 and k != nearest[r, c]:
-                                away = _squared(parts, k, x0 + c * cell, y0 + r * cell)
-                                if away < squared[r, c]:
-                                    squared[r, c], nearest[r, c] = away, k
-    depth = np.empty((rows, columns), np.float32)
-    for r in range(rows):
-        around = 0
-        for c in range(columns - 1, -1, -1):
-            around += inside[r, c + 1]
-            away = np.sqrt(squared[r, c])
-            depth[r, c] = away if around != 0 else -away
-    return depth

@@ -8,15 +8,16 @@ from functools import lru_cache
 import numpy as np
 import shapely
 
-from projector.cloth.search.board import Board
-from projector.cloth.search.no_fit import Grid, boundary, convolution, depth_grid
+from projector.cloth.search.board import Board, Depths, Places
+from projector.cloth.search.chart import charted, sides
+from projector.cloth.search.no_fit import boundary, convolution
 from projector.cloth.search.problem import Array, Problem
 from projector.cloth.search.simplified import outward
 
 __all__ = ["NoFitTable", "table_of"]
 
-NODES_ACROSS = 64
-MOST_NODES = 60_000_000
+CELLS_ACROSS = 40
+MOST_CELLS = 60_000_000
 HAIR = 1e-7
 """Length that counts as none, as a part of the size of two outlines together."""
 COARSE, FINE = 2e-4, 2e-5
@@ -98,31 +99,47 @@ def table_of(problem: Problem, grids: bool = True) -> NoFitTable:
     exact += [_shrunk(outline, problem.buffer / 2) for outline in problem.obstacles]
     forms = [_whole(outline, (high - low) * COARSE) for outline in exact]
     count = len(forms)
-    grid, origin = np.ones((count, first, 3), np.int64), np.zeros((count, first, 2))
+    pair, origin = np.ones((count, first, 5), np.int64), np.zeros((count, first, 4))
     sizes = np.array([np.ptp(f, axis=0) for f in forms])
     area = float(np.sum(np.prod(sizes[:, None, :] + sizes[None, :first, :], axis=2)))
-    cell = max((high - low) / NODES_ACROSS, (area / MOST_NODES) ** 0.5)
-    depths: list[Grid] = []
-    place = 0
+    cell = max((high - low) / CELLS_ACROSS, (area / MOST_CELLS) ** 0.5)
+    depths: list[Depths] = []
+    cells: list[Places] = [np.zeros((1, 2), np.int32)]
+    lists: list[Places] = [np.zeros(1, np.int32)]
+    side: list[Array] = [np.zeros((1, 5))]
+    place, cells_before, lists_before, sides_before = 0, 1, 1, 1
     for a in range(count):
         for b in range(first if grids else 0):
             if a < first and b < a:  # the other way about, turned by half a turn
                 depth = np.ascontiguousarray(depths[b * first + a][::-1, ::-1])
                 x0 = -(origin[b, a, 0] + (depth.shape[1] - 1) * cell)
                 y0 = -(origin[b, a, 1] + (depth.shape[0] - 1) * cell)
+                pair[a, b] = place, *depth.shape, pair[b, a, 3], -1
+                origin[a, b] = x0, y0, *origin[b, a, :2]
             else:
                 segments, outer = convolution(forms[a], forms[b])
-                parts = boundary(segments, outer, _hair(segments))
-                x0, y0 = segments[:, ::2].min() - 1.5 * cell, segments[:, 1::2].min() - 1.5 * cell
-                wide = int((segments[:, ::2].max() - x0) / cell) + 3
-                tall = int((segments[:, 1::2].max() - y0) / cell) + 3
-                depth = depth_grid(segments, parts, x0, y0, cell, tall, wide)
+                parts = sides(boundary(segments, outer, _hair(segments)))
+                x0, y0 = segments[:, ::2].min() - 0.5 * cell, segments[:, 1::2].min() - 0.5 * cell
+                wide = int((segments[:, ::2].max() - x0) / cell) + 2
+                tall = int((segments[:, 1::2].max() - y0) / cell) + 2
+                depth, own, listed = charted(segments, parts, x0, y0, cell, tall, wide)
+                pair[a, b] = place, *depth.shape, cells_before, 1
+                origin[a, b] = x0, y0, x0, y0
+                own[:, 0] += lists_before
+                cells.append(own)
+                lists.append(listed + np.int32(sides_before))
+                side.append(parts)
+                cells_before += len(own)
+                lists_before += len(listed)
+                sides_before += len(parts)
             depths.append(depth)
-            grid[a, b], origin[a, b] = (place, *depth.shape), (x0, y0)
             place += depth.size
     board = Board(
         np.concatenate([depth.ravel() for depth in depths] or [np.zeros(1, np.float32)]),
-        grid,
+        np.concatenate(cells),
+        np.concatenate(lists),
+        np.concatenate(side),
+        pair,
         origin,
         cell,
         box,

@@ -1,52 +1,42 @@
 """What a place costs a piece: how deep it would reach into the others, each times its weight.
 
-A piece is tried at every place of the strip at once: the depth grids of its neighbours are
-summed. The best places are then followed downhill between the nodes of the grids.
-Everything here is compiled and works on the arrays of `Board` and `Lie`.
+A piece is tried at every place of a lattice over the strip at once: the depths of its neighbours
+are summed, row by row. The best places are then followed downhill by exact soundings.
 """
 
 from __future__ import annotations
 
 import numpy as np
-import numpy.typing as npt
 
-from projector.cloth.search.board import Array, Numbers
+from projector.cloth.search.board import Board, Lie, Slate
+from projector.cloth.search.chart import sounding
 from projector.cloth.search.compiled import compiled
 
 __all__ = ["allowed", "downhill", "least", "measure", "near", "scan"]
 
-
-@compiled
-def _deep(
-    depth: npt.NDArray[np.float32], at: int, rows: int, columns: int, u: float, v: float
-) -> float:
-    """Depth between the nodes of one grid, at u columns and v rows from its first node, mm."""
-    if u < 0.0 or v < 0.0 or u >= columns - 1 or v >= rows - 1:
-        return 0.0
-    c, r = int(u), int(v)
-    u, v = u - c, v - r
-    at += r * columns + c
-    first = depth[at] * (1.0 - u) + depth[at + 1] * u
-    second = depth[at + columns] * (1.0 - u) + depth[at + columns + 1] * u
-    deep: float = first * (1.0 - v) + second * v
-    return max(0.0, deep)
+ROUNDS = 6
+HAIR = 1e-4
+"""Part by which a way out is made longer, so that it ends outside."""
 
 
 @compiled
-def measure(
-    depth: npt.NDArray[np.float32], grid: Numbers, origin: Array, cell: float,
-    form: Numbers, place: Array, overlap: Array, i: int, first: int,
-) -> float:  # fmt: skip
+def measure(board: Board, lie: Lie, i: int, first: int) -> float:
     """Fill in the overlaps of one piece with those from number `first` on; their sum, mm."""
     total = 0.0
-    b = form[i]
-    for j in range(first, len(form)):
+    b = lie.form[i]
+    for j in range(first, len(lie.form)):
         if j != i:
-            a = form[j]
-            u = (place[i, 0] - place[j, 0] - origin[a, b, 0]) / cell
-            v = (place[i, 1] - place[j, 1] - origin[a, b, 1]) / cell
-            deep = _deep(depth, grid[a, b, 0], grid[a, b, 1], grid[a, b, 2], u, v)
-            overlap[i, j] = overlap[j, i] = deep
+            a = lie.form[j]
+            sign = board.pair[a, b, 4]
+            x = sign * (lie.place[i, 0] - lie.place[j, 0])
+            y = sign * (lie.place[i, 1] - lie.place[j, 1])
+            u = (x - board.origin[a, b, 2]) / board.cell
+            v = (y - board.origin[a, b, 3]) / board.cell
+            deep = sounding(
+                board.cells, board.lists, board.sides, board.pair[a, b, 3],
+                board.pair[a, b, 1], board.pair[a, b, 2], u, v, x, y,
+            )[0]  # fmt: skip
+            lie.overlap[i, j] = lie.overlap[j, i] = deep
             total += deep
     return total
 
@@ -64,140 +54,219 @@ def allowed(low: float, high: float, phase: float, step: float) -> tuple[float, 
 
 @compiled
 def scan(
-    depth: npt.NDArray[np.float32], grid: Numbers, origin: Array, cell: float,
-    form: Numbers, place: Array, weight: Array, i: int, b: int, x0: float, y0: float,
-    columns: int, rows: int, step_x: float, step_y: float, sums: npt.NDArray[np.float32],
+    board: Board, lie: Lie, i: int, b: int, x0: float, y0: float, columns: int, rows: int,
+    step_x: float, step_y: float, slate: Slate,
 ) -> None:  # fmt: skip
-    """Weighted depth of piece i in form b at every place of a lattice, into `sums`."""
-    for r in range(rows):
-        for c in range(columns):
-            sums[r, c] = 0.0
-    du, dv = step_x / cell, step_y / cell
-    for j in range(len(form)):
+    """Weighted depth of piece i in form b at every place of a lattice, into `slate.sums`.
+
+    The least of each row is sought in their bits: whole numbers are in the same order, as no
+    cost is below 0, and the compiler compares many of them at once.
+    """
+    sums, bits, lowest = slate.sums, slate.bits, slate.lowest
+    index, offset = slate.around, slate.offset
+    du, dv = step_x / board.cell, step_y / board.cell
+    count = 0
+    for j in range(len(lie.form)):
         if j == i:
             continue
-        a = form[j]
-        start, tall, wide = grid[a, b, 0], grid[a, b, 1], grid[a, b, 2]
-        u0 = (x0 - place[j, 0] - origin[a, b, 0]) / cell
-        v0 = (y0 - place[j, 1] - origin[a, b, 1]) / cell
-        if u0 > wide or v0 > tall or u0 + du * columns < 0.0 or v0 + dv * rows < 0.0:
+        a = lie.form[j]
+        tall, wide = board.pair[a, b, 1], board.pair[a, b, 2]
+        u = (x0 - lie.place[j, 0] - board.origin[a, b, 0]) / board.cell
+        v = (y0 - lie.place[j, 1] - board.origin[a, b, 1]) / board.cell
+        if u > wide or v > tall or u + du * columns < 0.0 or v + dv * rows < 0.0:
             continue
-        heavy = np.float32(weight[i, j])
-        shift = int(np.rint(u0))
-        first, last = max(0, -shift), min(columns, wide - shift)
-        for r in range(max(0, int(-v0 / dv)), rows):
-            v = int(np.rint(v0 + r * dv))
-            if v >= tall:
-                break
-            if v < 0:
+        index[count, 0], index[count, 1], index[count, 2] = board.pair[a, b, 0], tall, wide
+        offset[count, 0], offset[count, 1], offset[count, 2] = u, v, lie.weight[i, j]
+        count += 1
+    for r in range(rows):
+        row = sums[r, :columns]
+        for c in range(len(row)):
+            row[c] = 0.0
+    for k in range(count):
+        start, tall, wide = index[k, 0], index[k, 1], index[k, 2]
+        heavy = np.float32(offset[k, 2])
+        if du == 1.0 and dv == 1.0:
+            right, up = int(np.rint(offset[k, 0])), int(np.rint(offset[k, 1]))
+            first, last = max(0, -right), min(columns, wide - right)
+            if first >= last:
                 continue
-            at = start + v * wide
-            if du == 1.0:
-                for c in range(first, last):
-                    sums[r, c] += heavy * max(depth[at + shift + c], np.float32(0.0))
-            else:
-                for c in range(columns):
-                    u = int(np.rint(u0 + c * du))
-                    if 0 <= u < wide:
-                        sums[r, c] += heavy * max(depth[at + u], np.float32(0.0))
+            start += right + first
+            for r in range(max(0, -up), min(rows, tall - up)):
+                # Slices of equal length let the compiler add many numbers at once.
+                some = sums[r, first:last]
+                at = start + (r + up) * wide
+                deep = board.depth[at : at + last - first]
+                for c in range(len(some)):
+                    some[c] += heavy * deep[c]
+            continue
+        for r in range(rows):
+            v = int(np.rint(offset[k, 1] + r * dv))
+            if v < 0 or v >= tall:
+                continue
+            for c in range(columns):
+                u = int(np.rint(offset[k, 0] + c * du))
+                if 0 <= u < wide:
+                    sums[r, c] += heavy * board.depth[start + v * wide + u]
+    for r in range(rows):
+        whole = bits[r, :columns]
+        low = whole[0]
+        for c in range(len(whole)):
+            low = min(low, whole[c])
+        lowest[r] = low
 
 
 @compiled
-def least(
-    sums: npt.NDArray[np.float32], rows: int, columns: int, reach_r: int, reach_c: int,
-    below: float, kept: int, places: Numbers,
-) -> int:  # fmt: skip
-    """The `kept` least sums below a value, apart from each other: rows r, c of `places`."""
+def least(slate: Slate, rows: int, columns: int, reach_r: int, reach_c: int, below: int) -> int:
+    """The least sums below a value, apart from each other: r, c, bits of `places`; their number."""
+    bits, lowest, places, kept = slate.bits, slate.lowest, slate.places, slate.kept
     count = 0
-    lowest = np.empty(rows, np.float32)
-    column = np.empty(rows, np.int64)
-    begin, end = 0, rows
     while count < kept:
-        for r in range(begin, end):
-            least, at = np.float32(np.inf), 0
-            for c in range(columns):
-                if sums[r, c] < least:
-                    least, at = sums[r, c], c
-            lowest[r], column[r] = least, at
-        best, at_r = np.float32(below), -1
+        best, at_r = below, -1
         for r in range(rows):
             if lowest[r] < best:
                 best, at_r = lowest[r], r
         if at_r < 0:
             break
-        at_c = column[at_r]
-        places[count, 0], places[count, 1] = at_r, at_c
+        at_c = 0
+        while bits[at_r, at_c] != best:
+            at_c += 1
+        places[count, 0], places[count, 1], places[count, 2] = at_r, at_c, best
         count += 1
-        begin, end = max(0, at_r - reach_r), min(rows, at_r + reach_r + 1)
-        for r in range(begin, end):
+        if count == kept:
+            break
+        for r in range(max(0, at_r - reach_r), min(rows, at_r + reach_r + 1)):
             for c in range(max(0, at_c - reach_c), min(columns, at_c + reach_c + 1)):
-                sums[r, c] = np.float32(np.inf)
+                bits[r, c] = 2147483647
+            low = bits[r, 0]
+            for c in range(1, columns):
+                low = min(low, bits[r, c])
+            lowest[r] = low
     return count
 
 
 @compiled
 def near(
-    grid: Numbers, origin: Array, cell: float, form: Numbers, place: Array, weight: Array,
-    i: int, b: int, x: float, y: float, reach: float, index: Numbers, offset: Array,
-) -> int:  # fmt: skip
-    """Neighbours that form b can meet within `reach` of (x, y), for `_cost`."""
-    count = 0
-    for j in range(len(form)):
+    board: Board, lie: Lie, i: int, b: int, x: float, y: float, reach: float, slate: Slate
+) -> int:
+    """Fill in the neighbours that form b can meet within `reach` of (x, y); their number."""
+    index, offset = slate.around, slate.offset
+    count, cell = 0, board.cell
+    for j in range(len(lie.form)):
         if j == i:
             continue
-        a = form[j]
-        left, low = place[j, 0] + origin[a, b, 0], place[j, 1] + origin[a, b, 1]
+        a = lie.form[j]
+        left = lie.place[j, 0] + board.origin[a, b, 0]
+        low = lie.place[j, 1] + board.origin[a, b, 1]
         if x + reach < left or y + reach < low:
             continue
-        tall, wide = grid[a, b, 1], grid[a, b, 2]
+        tall, wide = board.pair[a, b, 1], board.pair[a, b, 2]
         if x - reach > left + wide * cell or y - reach > low + tall * cell:
             continue
-        index[count, 0], index[count, 1], index[count, 2] = grid[a, b, 0], tall, wide
-        offset[count, 0], offset[count, 1], offset[count, 2] = left, low, weight[i, j]
+        index[count, 0], index[count, 1], index[count, 2] = board.pair[a, b, 3], tall, wide
+        offset[count, 0], offset[count, 1] = lie.place[j, 0], lie.place[j, 1]
+        offset[count, 2], offset[count, 3] = board.origin[a, b, 2], board.origin[a, b, 3]
+        offset[count, 4], offset[count, 5] = lie.weight[i, j], board.pair[a, b, 4]
         count += 1
     return count
 
 
 @compiled
-def _cost(
-    depth: npt.NDArray[np.float32], cell: float, index: Numbers, offset: Array, count: int,
-    x: float, y: float,
-) -> float:  # fmt: skip
-    """Weighted depth at (x, y) against the neighbours found by `near`."""
+def _cost(board: Board, slate: Slate, count: int, x: float, y: float, above: float) -> float:
+    """Weighted depth at (x, y) against the neighbours found by `near`; less exact once `above`."""
+    index, offset = slate.around, slate.offset
     total = 0.0
     for k in range(count):
-        u, v = (x - offset[k, 0]) / cell, (y - offset[k, 1]) / cell
-        total += offset[k, 2] * _deep(depth, index[k, 0], index[k, 1], index[k, 2], u, v)
+        sign = offset[k, 5]
+        px, py = sign * (x - offset[k, 0]), sign * (y - offset[k, 1])
+        u, v = (px - offset[k, 2]) / board.cell, (py - offset[k, 3]) / board.cell
+        total += offset[k, 4] * sounding(
+            board.cells, board.lists, board.sides, index[k, 0], index[k, 1], index[k, 2],
+            u, v, px, py,
+        )[0]  # fmt: skip
+        if total >= above:
+            break
     return total
 
 
 @compiled
+def _ways_out(board: Board, slate: Slate, count: int, x: float, y: float) -> tuple[float, int]:
+    """Cost at (x, y), and how many neighbours are overlapped there.
+
+    Of each, `slate.out` becomes the depth, the direction of the nearest way out, and the weight.
+    """
+    index, offset, out = slate.around, slate.offset, slate.out
+    total, found = 0.0, 0
+    for k in range(count):
+        sign = offset[k, 5]
+        px, py = sign * (x - offset[k, 0]), sign * (y - offset[k, 1])
+        u, v = (px - offset[k, 2]) / board.cell, (py - offset[k, 3]) / board.cell
+        deep, out_x, out_y = sounding(
+            board.cells, board.lists, board.sides, index[k, 0], index[k, 1], index[k, 2],
+            u, v, px, py,
+        )  # fmt: skip
+        if deep > 0.0:
+            total += offset[k, 4] * deep
+            out[found, 0], out[found, 3] = deep, offset[k, 4]
+            out[found, 1], out[found, 2] = sign * out_x / deep, sign * out_y / deep
+            found += 1
+    return total, found
+
+
+@compiled
 def downhill(
-    depth: npt.NDArray[np.float32], cell: float, index: Numbers, offset: Array, count: int,
-    x: float, y: float, low_x: float, high_x: float, low_y: float, high_y: float,
-    free_x: bool, free_y: bool, finest: float,
+    board: Board, slate: Slate, count: int, x: float, y: float, low_x: float, high_x: float,
+    low_y: float, high_y: float, free_x: bool, free_y: bool, above: float,
 ) -> tuple[float, float, float]:  # fmt: skip
-    """Follow the cost downhill from a place with steps that halve; x, y and cost there."""
-    cost = _cost(depth, cell, index, offset, count, x, y)
-    step = 0.6 * cell
-    along_x, along_y = 1.0, 0.0
-    while step > finest * cell and cost > 0.0:
-        better = False
-        for _ in range(4):
-            along_x, along_y = 0.28 * along_x - 0.96 * along_y, 0.96 * along_x + 0.28 * along_y
-            px = min(high_x, max(low_x, x + step * along_x)) if free_x else x
-            py = min(high_y, max(low_y, y + step * along_y)) if free_y else y
-            there = _cost(depth, cell, index, offset, count, px, py)
-            if there < cost:
-                x, y, cost, better = px, py, there, True
+    """Follow the cost downhill from a place to where it is least near by; x, y and cost there.
+
+    Inside a no-fit region depth falls evenly towards the nearest side, so that the least cost
+    lies where the piece touches neighbours. Each round tries the ways out of every neighbour
+    overlapped, the places that touch two of them at once, and slides along a border; if none is
+    better, parts of the ways. It is given up where a cell's way can not bring it below `above`.
+    """
+    out = slate.out
+    here, found = _ways_out(board, slate, count, x, y)
+    for _ in range(ROUNDS):
+        if found == 0:
+            break
+        heavy = 0.0
+        for k in range(found):
+            heavy += out[k, 3]
+        if here - heavy * board.cell > above:
+            break
+        best, best_x, best_y = here, x, y
+        slide_x = free_x and (not free_y or y <= low_y or y >= high_y)
+        slide_y = free_y and (not free_x or x <= low_x or x >= high_x)
+        share = 1.0 + HAIR
+        while share > 0.1:
+            for a in range(found):
+                for b in range(a, found + 2 if share > 1.0 else a + 1):
+                    if b == a:
+                        go_x, go_y = out[a, 0] * out[a, 1], out[a, 0] * out[a, 2]
+                    elif b < found:
+                        across = out[a, 1] * out[b, 2] - out[a, 2] * out[b, 1]
+                        if abs(across) < 0.05:
+                            continue
+                        go_x = (out[a, 0] * out[b, 2] - out[b, 0] * out[a, 2]) / across
+                        go_y = (out[b, 0] * out[a, 1] - out[a, 0] * out[b, 1]) / across
+                    elif b == found:
+                        if not slide_x or abs(out[a, 1]) < 0.05:
+                            continue
+                        go_x, go_y = out[a, 0] / out[a, 1], 0.0
+                    else:
+                        if not slide_y or abs(out[a, 2]) < 0.05:
+                            continue
+                        go_x, go_y = 0.0, out[a, 0] / out[a, 2]
+                    px = min(high_x, max(low_x, x + share * go_x)) if free_x else x
+                    py = min(high_y, max(low_y, y + share * go_y)) if free_y else y
+                    there = _cost(board, slate, count, px, py, best)
+                    if there < best:
+                        best, best_x, best_y = there, px, py
+            if best < here:
                 break
-            px = min(high_x, max(low_x, x - step * along_x)) if free_x else x
-            py = min(high_y, max(low_y, y - step * along_y)) if free_y else y
-            there = _cost(depth, cell, index, offset, count, px, py)
-            if there < cost:
-                x, y, cost, better = px, py, there, True
-                along_x, along_y = -along_x, -along_y
-                break
-        if not better:
-            step *= 0.5
-    return x, y, cost
+            share *= 0.5
+        if best >= here:
+            break
+        x, y = best_x, best_y
+        here, found = _ways_out(board, slate, count, x, y)
+    return x, y, here
