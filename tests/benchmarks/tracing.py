@@ -58,10 +58,11 @@ def scene(number: int, way: str) -> tuple[str, np.ndarray]:
     tracing, _ = traced_photo(seen.photo, scale)
     outline = outline_of(tracing)
     took = time.process_time() - began
-    errors = errors_of(seen, outline, free=seen.lit is None)
-    missed = sum(gap > 1.0 for gap in nearest_notches(seen, tracing, outline))
+    free = seen.lit is None
+    errors = errors_of(seen, outline, free)
+    missed = sum(gap > 1.0 for gap in nearest_notches(seen, tracing, outline, free))
     extra = len(tracing.notches) - len(seen.notches)
-    corners = sum(gap > 1.5 for gap in nearest_corners(seen, outline))
+    corners = sum(gap > 1.5 for gap in nearest_corners(seen, outline, free))
     edges = len(edges_of(outline)[0]) - max(1, len(seen.corners))
     p95 = float(np.percentile(errors, 95))
     return name, np.array([p95, missed, abs(extra), corners, abs(edges), took])

@@ -271,16 +271,18 @@ def errors_of(scene: PaperScene, outline: Outline, free: bool = False) -> np.nda
     return shapely.distance(shapely.LinearRing(_ring(outline)), shapely.points(moved))
 
 
-def nearest_notches(scene: PaperScene, tracing: Tracing, outline: Outline) -> np.ndarray:
+def nearest_notches(
+    scene: PaperScene, tracing: Tracing, outline: Outline, free: bool = False
+) -> np.ndarray:
     """How far each true notch is from the nearest that was found, mm."""
     found = np.array([(n.place.x, n.place.y) for n in tracing.notches])
-    return _gaps(_placed(scene, scene.notches, outline), found)
+    return _gaps(_placed(scene, scene.notches, outline) if free else scene.notches, found)
 
 
-def nearest_corners(scene: PaperScene, outline: Outline) -> np.ndarray:
+def nearest_corners(scene: PaperScene, outline: Outline, free: bool = False) -> np.ndarray:
     """How far each true corner is from the nearest that was found, mm."""
     found = np.array([(place.x, place.y) for place in outline.corners])
-    return _gaps(_placed(scene, scene.corners, outline), found)
+    return _gaps(_placed(scene, scene.corners, outline) if free else scene.corners, found)
 
 
 def _gaps(wanted: np.ndarray, found: np.ndarray) -> np.ndarray:
