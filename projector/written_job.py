@@ -14,7 +14,7 @@ from drafting.exchange.drawing_svg import svg_bytes
 from drafting.exchange.piece_drawing import nested_drawing, piece_drawing
 from drafting.exchange.sheets import PAPERS, sheets, with_test_square
 from drafting.piece import Piece
-from drafting.plan_drawing import plan_drawing
+from drafting.plates import plates
 from projector.cloth.lay_drawing import lay_drawing
 from projector.cloth.layout import piece_key
 from projector.errors import ProjectorError
@@ -27,6 +27,7 @@ __all__ = ["KINDS", "ONE_PAGE", "SCALES", "SUBJECTS", "Written", "written_job"]
 KINDS = ("svg", "dxf", "pdf", "json")
 SUBJECTS = ("pieces", "lay", "nested", "plates")
 SCALES = {"full": 1.0, "half": 0.5, "quarter": 0.25}
+_PLATES = {"full": "true", "half": "half", "quarter": "quarter"}
 ONE_PAGE = "one-page"
 
 
@@ -83,8 +84,13 @@ def written_job(
     if kind == "dxf" and what in ("pieces", "lay"):
         return tuple(_as_dxf(job, pieces, what))
     made = []
-    for name, drawing in _drawings(job, pieces, what):
-        made.append(_as_file(name, drawing, kind, paper, SCALES[scale], overlap))
+    for name, drawings in _drawings(job, pieces, what, scale):
+        if kind == "pdf":
+            made.append(_as_pdf(name, drawings, paper, SCALES[scale], overlap))
+            continue
+        for number, drawing in enumerate(drawings, 1):
+            own = f"{name}-{number:02}" if len(drawings) > 1 else name
+            made.append(_as_file(own, drawing, kind, SCALES[scale]))
     if kind == "svg" and what == "pieces" and any(p.corners or any(p.shrinkage) for p in pieces):
         told = "rules of corners and shrinkage are not written; the cutting line shows them"
         made = [replace(file, left_out=(told,)) for file in made]
@@ -116,44 +122,57 @@ def _lays(job: Job) -> tuple[str, ...]:
     return names
 
 
-def _drawings(job: Job, pieces: Sequence[Piece], what: str) -> Iterator[tuple[str, Drawing]]:
+def _drawings(
+    job: Job, pieces: Sequence[Piece], what: str, scale: str
+) -> Iterator[tuple[str, tuple[Drawing, ...]]]:
+    """The drawings of every file, true size."""
     if what == "pieces":
         for piece in pieces:
-            yield file_name(piece), piece_drawing(piece)
+            yield file_name(piece), (piece_drawing(piece),)
     elif what == "lay":
         for lay in _lays(job):
             layout = layout_of(job, tuple(pieces), lay)
-            yield f"lay-{_plain(lay)}", lay_drawing(layout, f"{job.name}, lay on {lay}")
+            yield f"lay-{_plain(lay)}", (lay_drawing(layout, f"{job.name}, lay on {lay}"),)
     elif what == "nested":
         names = dict.fromkeys(piece.name for piece in pieces)
         for name in names:
-            yield f"nested-{_plain(name)}", nested_drawing([p for p in pieces if p.name == name])
+            nest = nested_drawing([p for p in pieces if p.name == name])
+            yield f"nested-{_plain(name)}", (nest,)
     else:
         made = drafted(job)
         if not made:
             raise ProjectorError(f"job {job.name!r} has no wearers, so that nothing is drafted")
         for one in made:
-            yield f"plan-{_plain(one.size)}", plan_drawing(one)
+            # Their letters are as large as the scale they are printed at wants.
+            drawn = plates(one, _PLATES[scale])
+            whole = tuple(scaled(plate, 1.0 / SCALES[scale]) for plate in drawn)
+            yield f"plates-{_plain(one.size)}", whole
 
 
-def _as_file(
-    name: str, drawing: Drawing, kind: str, paper: str, scale: float, overlap: float
+def _suffix(scale: float) -> str:
+    return "" if scale == 1.0 else f"-1to{1 / scale:g}"
+
+
+def _as_pdf(
+    name: str, drawings: Sequence[Drawing], paper: str, scale: float, overlap: float
 ) -> Written:
-    suffix = "" if scale == 1.0 else f"-1to{1 / scale:g}"
-    if kind == "pdf" and paper != ONE_PAGE:
-        made = sheets(drawing, paper, overlap, scale)
-        return Written(f"{name}-{paper}{suffix}.pdf", pdf_bytes(made.pages, drawing.title))
+    title = drawings[0].title
+    if paper != ONE_PAGE:
+        pages = [page for each in drawings for page in sheets(each, paper, overlap, scale).pages]
+        return Written(f"{name}-{paper}{_suffix(scale)}.pdf", pdf_bytes(pages, title))
+    pages = [with_test_square(scaled(each, scale) if scale != 1.0 else each) for each in drawings]
+    try:
+        return Written(f"{name}{_suffix(scale)}.pdf", pdf_bytes(pages, title))
+    except DraftingError as error:
+        raise DraftingError(f"{name}: {error}") from error
+
+
+def _as_file(name: str, drawing: Drawing, kind: str, scale: float) -> Written:
     page = scaled(drawing, scale) if scale != 1.0 else drawing
     if kind == "dxf":
         told = ("fills and clips of a drawing are not written, curves as lines within 0.02 mm",)
         return Written(f"{name}.dxf", dxf.drawing_dxf(page), told)
-    page = with_test_square(page)
-    if kind == "pdf":
-        try:
-            return Written(f"{name}{suffix}.pdf", pdf_bytes(page))
-        except DraftingError as error:
-            raise DraftingError(f"{name}: {error}") from error
-    return Written(f"{name}{suffix}.svg", svg_bytes(page))
+    return Written(f"{name}{_suffix(scale)}.svg", svg_bytes(with_test_square(page)))
 
 
 def _plain(text: str) -> str:

@@ -7,6 +7,7 @@ the strokes and their data carry what the plain line cannot, for formats that ke
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import replace
 
 from drafting.allowance import cutting_line, notch_strokes
 from drafting.curves import Line
@@ -30,7 +31,7 @@ from drafting.errors import DraftingError
 from drafting.label_place import clear_area, roomiest
 from drafting.labels import cut_count
 from drafting.marks import Drill, Grain, InnerLine, Label, Notch, grain_heads
-from drafting.piece import Piece, grain_of
+from drafting.piece import Piece, edge_named, grain_of
 from drafting.plane import Motion, Point, midpoint
 
 __all__ = [
@@ -54,6 +55,8 @@ LETTER = 9.0
 CUTTING = Pen(0.7)
 SEAM = Pen(0.35, INK, (5.0, 2.0))
 FOLD = Pen(0.5, "#8a4b08", (12.0, 3.0, 2.0, 3.0))
+BENT = Pen(0.4, FOLD.colour)
+BRACKET = 14.0
 NOTCH = Pen(0.6)
 GRAIN = Pen(0.5, "#4a6670")
 INNER = Pen(0.35, "#4a6670", (2.0, 2.0))
@@ -148,7 +151,7 @@ def piece_layers(piece: Piece) -> tuple[Layer, ...]:
             words += _fold_words(edge)
     grain = grain_of(piece)
     parts: dict[str, Iterable[Mark]] = {
-        "cutting line": (_cutting_line(piece, CUTTING),),
+        "cutting line": _cut_and_fold(piece),
         "seam line": seams,
         "notches": _notches(piece, NOTCH),
         "grain": () if grain is None else _arrow(grain),
@@ -200,6 +203,28 @@ def _cutting_line(piece: Piece, pen: Pen) -> Polyline:
     return Polyline(outline, pen, closed=True, name="cutting line", data=piece_data(piece))
 
 
+def _cut_and_fold(piece: Piece) -> Iterable[Mark]:
+    """The cutting line, open where the piece lies on the fold, and the fold up to its ends."""
+    whole = _cutting_line(piece, CUTTING)
+    if piece.fold_edge is None:
+        return (whole,)
+    fold = edge_named(piece, piece.fold_edge)
+    start, end = start_of(fold), end_of(fold)
+    along = (end - start).unit
+    points, count = whole.points, len(whole.points)
+    on = [abs(along.cross(point - start)) < 1e-6 for point in points]
+    folded = [k for k in range(count) if on[k] and on[(k + 1) % count]]
+    if not folded:
+        return (whole,)
+    first = next(k for k in folded if (k - 1) % count not in folded)
+    cut = tuple(points[(first + len(folded) + k) % count] for k in range(count - len(folded) + 1))
+    ends = ((cut[-1], start), (end, cut[0]))
+    return (
+        replace(whole, points=cut, closed=False),
+        *(Polyline(pair, FOLD, name="fold") for pair in ends if abs(pair[1] - pair[0]) > 1e-6),
+    )
+
+
 def _edge(edge: Edge) -> Curve:
     pen = FOLD if edge.role == "fold" else SEAM
     return Curve(edge.segments, pen, name=f"edge {edge.name}", data=edge_data(edge))
@@ -246,10 +271,20 @@ def _words(label: Label) -> list[Mark]:
 
 
 def _fold_words(edge: Edge) -> list[Mark]:
-    """Which edge lies on the fold, written along its inner side (left of travel)."""
+    """Which edge lies on the fold: a bent arrow that points at it from its inner side (left of
+    travel), as the trade draws it, and words beside it."""
     start, end = start_of(edge), end_of(edge)
     along = (end - start).unit
     down = along.y < -1e-9 or (abs(along.y) <= 1e-9 and along.x < 0.0)
-    place = midpoint(start, end) + (7.5 if down else 3.0) * along.left
     angle = (-along if down else along).angle
-    return [Words(place, "place on the fold", 5.0, "middle", angle, FOLD.colour)]
+    half = min(0.3 * abs(end - start), 150.0)
+    middle = midpoint(start, end)
+    tips = (middle - half * along, middle + half * along)
+    inward = BRACKET * along.left
+    bent = (tips[0], tips[0] + inward, tips[1] + inward, tips[1])
+    arrow: list[Mark] = [Polyline(bent, BENT, name="fold arrow")]
+    for tip in tips:
+        sides = (tip + 5.0 * along.left + 2.0 * along, tip, tip + 5.0 * along.left - 2.0 * along)
+        arrow.append(Polyline(sides, BENT, name="fold arrow head"))
+    place = middle + (BRACKET + (7.5 if down else 3.0)) * along.left
+    return [*arrow, Words(place, "place on the fold", 5.0, "middle", angle, FOLD.colour)]
