@@ -8,6 +8,7 @@ from dataclasses import replace
 from drafting.plane import Motion, Point
 from projector.cloth.cloth import COLOURS
 from projector.cloth.layout import Layout, Placement, piece_of
+from projector.cloth.tidying import tidied
 from projector.errors import ProjectorError
 from projector.job import Job, with_colour
 from projector.stage import commands as do
@@ -36,6 +37,8 @@ def apply(session: Session, command: do.Command) -> Session:
             return _slid(session, command)
         case do.MoveRuler() | do.TypeTape() | do.ReadTape() | do.AcceptCalibration():
             return _checked(session, command)
+        case do.Tidy():
+            return _tidied(session)
         case (
             do.Move()
             | do.Put()
@@ -214,6 +217,18 @@ def _changed(session: Session, command: do.Command) -> Session:
     layout = replace(session.layout, placements=tuple(placements))
     goes_on = isinstance(command, do.Move | do.Put | do.Turn) and not command.fresh
     return _replaced(replace(session, said=""), layout, None, not goes_on)
+
+
+def _tidied(session: Session) -> Session:
+    index, layout = session.selection, session.layout
+    if index is None:
+        return replace(session, said="Choose the piece to tidy first")
+    if layout.placements[index].locked or layout.placements[index].cut:
+        return replace(session, said="A piece that is locked or cut stays where it is")
+    after = tidied(layout, index)
+    if after == layout:
+        return replace(session, said="This piece cannot be slid closer from where it lies")
+    return _replaced(replace(session, said=""), after, None, True)
 
 
 def _placed(session: Session, placement: Placement, command: do.Command) -> Placement:

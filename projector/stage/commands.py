@@ -14,7 +14,7 @@ __all__ = [
     "Command", "Layer", "Light", "Lock", "Magnify", "Mirror", "Move", "MoveRuler", "Open",
     "PlaceCloth", "Put", "PutCross", "Quit", "ReadTape", "Redo", "Replace", "SeamOnly", "Select",
     "SlideCloth", "SnapToFold", "SnapToGrain", "Snapping", "TakeUpCloth", "Tell", "TickAsCut",
-    "Trouble", "Turn", "TurnText", "TypeTape", "Undo",
+    "Tidy", "Trouble", "Turn", "TurnText", "TypeTape", "Undo",
 ]  # fmt: skip
 
 
@@ -70,6 +70,11 @@ class SnapToGrain:
 @dataclass(frozen=True, slots=True)
 class SnapToFold:
     """Put the selected piece's fold edge on the fold, or push it up to the near edge."""
+
+
+@dataclass(frozen=True, slots=True)
+class Tidy:
+    """Slide the selected piece the least way out of any overlap and up against its neighbours."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -253,9 +258,9 @@ class Quit:
 
 
 Command = (
-    Select | Move | Put | Turn | Mirror | SnapToGrain | SnapToFold | Lock | TickAsCut | Snapping
-    | SlideCloth | PlaceCloth | TakeUpCloth | AimCross | PutCross | Layer | SeamOnly | Light
-    | Blackout | ClothColour | TurnText | Magnify | MoveRuler | TypeTape | ReadTape
+    Select | Move | Put | Turn | Mirror | SnapToGrain | SnapToFold | Tidy | Lock | TickAsCut
+    | Snapping | SlideCloth | PlaceCloth | TakeUpCloth | AimCross | PutCross | Layer | SeamOnly
+    | Light | Blackout | ClothColour | TurnText | Magnify | MoveRuler | TypeTape | ReadTape
     | AcceptCalibration | BreakOff | Tell | Trouble | Undo | Redo | Replace | Open | CloseWindow
     | Quit
 )  # fmt: skip

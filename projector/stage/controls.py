@@ -237,6 +237,7 @@ def _lettered(name: str, shift: bool, session: Session, table_map: TableMap) -> 
         "g": do.SnapToGrain(),
         "f": do.SnapToFold(),
         "m": do.Mirror(),
+        "a": do.Tidy(),
         "l": do.Lock(),
         "c": do.TickAsCut(),
         "z": do.Undo(),

@@ -28,6 +28,8 @@ def displays() -> tuple[tuple[int, int], ...]:
 def displays_open() -> Iterator[None]:
     """Windows can be opened inside; everything is closed at the end."""
     os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
+    # The handset is heard whichever window has the keyboard.
+    os.environ.setdefault("SDL_JOYSTICK_ALLOW_BACKGROUND_EVENTS", "1")
     import pygame
 
     pygame.display.init()

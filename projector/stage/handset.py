@@ -59,6 +59,8 @@ def handled(
         case CrossPressed(right, away) if right or away:
             size = 0.1 if handset.fine else 1.0
             return handset, (do.Move(*nudge(session, right * size, away * size)),)
+        case ButtonPressed(button) if handset.fine:
+            return handset, _pressed_fine(button)
         case ButtonPressed(button):
             return handset, _pressed(button, session, table_map)
     return handset, ()
@@ -85,6 +87,20 @@ def _pressed(button: int, session: Session, table_map: TableMap) -> tuple[do.Com
     return ()
 
 
+def _pressed_fine(button: int) -> tuple[do.Command, ...]:
+    """What the buttons mean while the one for fine steps is held."""
+    meant: dict[int, do.Command] = {
+        1: do.TakeUpCloth(),
+        2: do.Tidy(),
+        3: do.Turn(math.radians(1.0)),
+        4: do.Turn(math.radians(-1.0)),
+        7: do.Magnify(),
+        8: do.SeamOnly(),
+        9: do.Redo(),
+    }
+    return (meant[button],) if button in meant else ()
+
+
 def steered(handset: Handset, session: Session, elapsed: float) -> tuple[do.Command, ...]:
     """What the sticks command after `elapsed` seconds; the cross of a take-up goes by them too."""
     right, near, turn = (_pushed(place) for place in handset.sticks[:3])
@@ -96,6 +112,8 @@ def steered(handset: Handset, session: Session, elapsed: float) -> tuple[do.Comm
         if take_up is not None and take_up.at is not None:
             way = Motion(session.text_turn * math.pi / 2)(Point(*step))
             return (do.AimCross(take_up.at + way),)
+        if session.selection is None:
+            return (do.Tell("Button 2 of the handset chooses a piece"),)
         commands.append(do.Move(*nudge(session, *step), session.layout is handset.begun))
     if turn:
         fresh = session.layout is handset.begun and not commands

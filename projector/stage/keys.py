@@ -28,6 +28,7 @@ KEYS = (
     Key("G", "turn to the grain"),
     Key("F", "put on the fold"),
     Key("M", "mirror"),
+    Key("A", "tidy: out of overlap, snug"),
     Key("L", "lock"),
     Key("C", "tick as cut"),
     Key("Z / Y", "undo / redo"),
@@ -51,14 +52,20 @@ KEYS = (
 HANDSET = (
     Key("left stick", "move"),
     Key("right stick", "turn"),
-    Key("cross", "1 mm, with button 10 held 0.1 mm"),
-    Key("1", "tick as cut"),
+    Key("cross", "1 mm"),
+    Key("1", "tick as cut; put the cross"),
     Key("2", "next piece"),
     Key("3 / 4", "turn 5° left / right"),
     Key("5 / 6", "last / next section"),
     Key("7", "blackout"),
     Key("8", "work light"),
     Key("9", "undo"),
+    Key("10 held", "cross 0.1 mm, sticks slow"),
+    Key("10 and 1", "take up the slide"),
+    Key("10 and 2", "tidy"),
+    Key("10 and 3 / 4", "turn 1° left / right"),
+    Key("10 and 7 / 8", "magnify a notch / seam only"),
+    Key("10 and 9", "redo"),
 )
 
 

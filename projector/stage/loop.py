@@ -34,6 +34,10 @@ from projector.stage.session import Session
 __all__ = ["Window", "run"]
 
 _PATIENCE = 3600.0
+STILL = 1.0
+"""After so many seconds in which nothing happened the loop naps between looks for events."""
+NAP = 0.01
+"""Seconds of a nap: a first movement is still seen within one frame of 60 a second."""
 
 
 class Window(Protocol):
@@ -82,18 +86,18 @@ def run(
     happens.
     """
     kept = (session.layout, session.job, session.table_from_cloth)
-    before = time.monotonic()
+    before = stirred = time.monotonic()
     try:
         while windows:
             for window in tuple(windows):
                 window.show(session)
             waits = [window.patience for window in windows if window.patience is not None]
-            event = pygame.event.wait(max(1, round(1000 * min(waits, default=_PATIENCE))))
+            happenings = awaited(min(waits, default=_PATIENCE), time.monotonic() - stirred)
             now = time.monotonic()
+            if happenings:
+                stirred = now
             ended = False
-            for happened in [event, *pygame.event.get()]:
-                if happened.type == pygame.NOEVENT:
-                    continue
+            for happened in happenings:
                 for window in [w for w in windows if w.open and w.hears(happened)]:
                     session, ends = _applied(session, window, window.heard(happened, session))
                     ended |= ends
@@ -112,6 +116,25 @@ def run(
         for window in windows:
             window.close()
     return session
+
+
+def awaited(patience: float, still: float) -> list[pygame.Event]:
+    """The next events, or none after `patience` seconds; `still` is for how long there was none.
+
+    The window library's own wait looks a thousand times a second, which an idle table pays for
+    in warmth; after a while without any event, a hundred looks a second do.
+    """
+    if still < STILL:
+        event = pygame.event.wait(max(1, round(1000 * min(patience, STILL))))
+        first = [] if event.type == pygame.NOEVENT else [event]
+        return [*first, *pygame.event.get()]
+    end = time.monotonic() + patience
+    while True:
+        events = pygame.event.get()
+        left = end - time.monotonic()
+        if events or left <= 0.0:
+            return events
+        time.sleep(min(NAP, left))
 
 
 def _applied(

@@ -12,20 +12,22 @@ class Screens:
     """The displays in the system's order, width and height in pixels, and the projector's number.
 
     `window` is the size of the window's own picture, and `on` the display it lies on, where the
-    system tells.
+    system tells; `place` is the pixel of all the displays together where it begins.
     """
 
     sizes: tuple[tuple[int, int], ...]
     display: int
     window: tuple[int, int]
     on: int | None = None
+    place: tuple[int, int] | None = None
 
 
 def trouble_with(begun: Screens, now: Screens, made_for: tuple[int, int]) -> str:
     """Why the map may light nothing now; empty when all is as it was when it was chosen.
 
-    A change back mends itself. What cannot be told: that two displays of the same size have
-    changed places without the system saying so; hence the advice to look at a square first.
+    A change back mends itself. Two displays of the same size that have changed places are told by
+    the window's own display or place. What cannot be told: that two cables were changed over and
+    the system says nothing; hence the advice to look at a square first.
     """
     if now.display >= len(now.sizes):
         return (
@@ -56,5 +58,10 @@ def trouble_with(begun: Screens, now: Screens, made_for: tuple[int, int]) -> str
         return (
             f"This window has been moved to display {now.on}; the calibration belongs to display "
             f"{now.display}. Move it back. Your work is kept."
+        )
+    if None not in (begun.place, now.place) and begun.place != now.place:
+        return (
+            "The displays have changed places, or this window has been moved. Your work is kept. "
+            "Hold a tape to a lit square (K) after pressing Enter here, which lights it again."
         )
     return ""

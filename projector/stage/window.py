@@ -2,22 +2,29 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pygame
 
 from calibration.table_map import TableMap
 from projector.errors import ProjectorError
 from projector.stage.canvas import Canvas
-from projector.stage.commands import AcceptCalibration, CloseWindow, Command, Trouble
+from projector.stage.commands import AcceptCalibration, CloseWindow, Command, Tell, Trouble
 from projector.stage.composition import Composer
 from projector.stage.controls import Hand, controlled
 from projector.stage.handset import Handset, deflected, handled, steered
-from projector.stage.inputs import Closed, KeyPressed, input_of
+from projector.stage.inputs import Closed, KeyPressed
+from projector.stage.pads import Pads
 from projector.stage.screens import Screens, trouble_with
 from projector.stage.session import Session
 
 __all__ = ["StageWindow"]
 
+_SCREENS_CHANGED = (
+    pygame.WINDOWDISPLAYCHANGED, pygame.WINDOWMOVED, pygame.WINDOWRESIZED,
+    pygame.WINDOWSIZECHANGED,
+)  # fmt: skip
 LOOK = 1.0
 """Seconds between two looks at which displays are connected."""
 FRAME = 1.0 / 60.0
@@ -50,10 +57,11 @@ class StageWindow:
             self._window.set_fullscreen(desktop=True)
         self._fills = fills
         self._begun = Screens(sizes, display, self._window.size)
+        self._on: int | None = None
         self._map = table_map
         self._hand = Hand()
         self._handset = Handset()
-        self._pads: dict[int, object] = {}
+        self._pads = Pads()
         self._composer = Composer()
         self._canvas: Canvas | None = None
         self._shown: Session | None = None
@@ -92,13 +100,13 @@ class StageWindow:
             pygame.mouse.set_cursor(_crosshair())
         elif event.type == pygame.WINDOWLEAVE:
             pygame.mouse.set_cursor(pygame.SYSTEM_CURSOR_ARROW)
-        elif event.type == pygame.JOYDEVICEADDED:
-            pad = pygame.joystick.Joystick(event.device_index)
-            self._pads[pad.get_instance_id()] = pad
-        elif event.type == pygame.JOYDEVICEREMOVED:
-            self._pads.pop(event.instance_id, None)
+        if event.type in _SCREENS_CHANGED:
+            self._on = getattr(event, "display_index", self._on)
+            return self._looked(session)
+        if told := self._pads.changed(event):
             self._handset = Handset()
-        done = input_of(event)
+            return (Tell(told),)
+        done = self._pads.input_of(event)
         if done is None:
             return ()
         if isinstance(done, Closed):
@@ -154,12 +162,17 @@ class StageWindow:
 
     def _screens(self) -> Screens:
         sizes = tuple((w, h) for w, h in pygame.display.get_desktop_sizes())
-        return Screens(sizes, self._begun.display, self._window.size)
+        return Screens(
+            sizes, self._begun.display, self._window.size, self._on, self._window.position
+        )
 
     def _looked(self, session: Session) -> tuple[Command, ...]:
         if not self._fills:
             return ()
-        words = trouble_with(self._begun, self._screens(), self._map.screen_size)
+        now = self._screens()
+        if self._begun.place is None and self._shown is not None:  # by now it lies where it stays
+            self._begun = replace(self._begun, place=now.place)
+        words = trouble_with(self._begun, now, self._map.screen_size)
         if words == session.trouble:
             return ()
         self._hand, self._handset = Hand(), Handset()

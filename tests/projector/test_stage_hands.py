@@ -14,6 +14,7 @@ os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 
 from calibration.table_map import screen_points
 from drafting.plane import Motion, Point, distance
+from projector.cloth.clearance import violations
 from projector.errors import ProjectorError
 from projector.files.job import read_job
 from projector.files.opening import OpenJob, new_job
@@ -203,10 +204,22 @@ def test_drawing_what_changed_gives_the_same_pixels_as_drawing_all() -> None:
     assert (apart > 24).mean() < 1e-4
 
 
+def test_tidy_slides_a_piece_out_of_overlap_and_one_undo_takes_it_back() -> None:
+    before = apply(choir_session(), do.Select(1))
+    moved = apply(before, do.Move(-60.0, 0.0))
+    assert any("overlap" in words for words in violations(moved.layout))
+    tidy = played(moved, KeyPressed("a"))
+    assert not any("overlap" in words for words in violations(tidy.layout))
+    assert apply(tidy, do.Undo()).layout == moved.layout
+    locked = apply(moved, do.Lock())
+    told = apply(locked, do.Tidy())
+    assert told.layout is locked.layout and "locked" in told.said
+
+
 def soak(count: int, seed: int = 0) -> Session:
     """Play random inputs, drawing now and then; raises nothing."""
     chance = np.random.default_rng(seed)
-    keys = [*"tgfmlcszyxnkrvpowbdh123456789.", "tab", "return", "backspace", "escape"]
+    keys = [*"atgfmlcszyxnkrvpowbdh123456789.", "tab", "return", "backspace", "escape"]
     keys += ["left", "right", "up", "down", "page down", "page up", "f5"]
     session, hand = choir_session(), Hand()
     composer, canvas = Composer(), Canvas(np.zeros((540, 960, 4), np.uint8))

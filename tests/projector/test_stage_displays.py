@@ -1,0 +1,112 @@
+"""Displays that come, go and change places: no piece is lit through a map of another screen."""
+
+from __future__ import annotations
+
+import os
+import threading
+import time
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+
+os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
+import pygame
+
+from projector.stage.applying import apply
+from projector.stage.displays import displays_open
+from projector.stage.loop import STILL, awaited
+from projector.stage.screens import Screens, trouble_with
+from projector.stage.session import Session
+from projector.stage.window import StageWindow
+from tests.projector.choir import choir_session, hall_map
+
+
+@pytest.fixture
+def lit(monkeypatch: pytest.MonkeyPatch) -> Iterator[Any]:
+    with displays_open():
+        size = pygame.display.get_desktop_sizes()[0]
+        yield Lit(size, monkeypatch)
+
+
+class Lit:
+    """A stage that fills its display, and displays that a test changes."""
+
+    def __init__(self, size: tuple[int, int], monkeypatch: pytest.MonkeyPatch) -> None:
+        self.size = size
+        self.sizes = [size, size]
+        monkeypatch.setattr(pygame.display, "get_desktop_sizes", lambda: list(self.sizes))
+        self.window = StageWindow(hall_map(size), 0)
+        self.session: Session = choir_session()
+        self.window.show(self.session)
+        self.look()
+
+    def happens(self, kind: int, **values: Any) -> None:
+        for command in self.window.heard(pygame.event.Event(kind, values), self.session):
+            self.session = apply(self.session, command)
+        self.window.show(self.session)
+
+    def look(self) -> None:
+        for command in self.window.turn(self.session, 2.0):
+            self.session = apply(self.session, command)
+        self.window.show(self.session)
+
+    def press(self, key: int) -> None:
+        self.happens(pygame.KEYDOWN, key=key, mod=0)
+
+
+def test_a_projector_pulled_out_keeps_the_work_and_plugged_in_again_it_goes_on(lit: Lit) -> None:
+    before = lit.session.layout
+    assert lit.session.trouble == ""
+    lit.sizes = []
+    lit.look()
+    assert "not connected" in lit.session.trouble and "kept" in lit.session.trouble
+    lit.press(pygame.K_TAB)
+    lit.press(pygame.K_c)
+    assert lit.session.layout is before  # nothing is worked blindly
+    lit.sizes = [lit.size, lit.size]
+    lit.look()
+    assert lit.session.trouble == ""
+
+
+def test_another_resolution_is_told_at_once_when_the_window_hears_of_it(lit: Lit) -> None:
+    lit.sizes = [(800, 600), lit.size]
+    lit.happens(pygame.WINDOWSIZECHANGED, x=800, y=600)
+    assert "800 x 600" in lit.session.trouble
+
+
+def test_equal_displays_that_changed_places_are_told(lit: Lit) -> None:
+    # The sizes say nothing: the window tells that it lies on the other display now.
+    lit.happens(pygame.WINDOWDISPLAYCHANGED, display_index=1)
+    assert "moved to display 1" in lit.session.trouble
+    lit.press(pygame.K_RETURN)  # pieces are not lit by a key: it still lies on the wrong one
+    assert lit.session.trouble
+    lit.happens(pygame.WINDOWDISPLAYCHANGED, display_index=0)
+    assert lit.session.trouble == ""
+
+
+def test_a_display_that_begins_elsewhere_is_told_until_the_worker_has_looked() -> None:
+    size = (1920, 1080)
+    begun = Screens((size, size), 1, size, None, (1920, 0))
+    swapped = Screens((size, size), 1, size, None, (0, 0))
+    assert "changed places" in trouble_with(begun, swapped, size)
+    assert trouble_with(swapped, swapped, size) == ""
+    assert trouble_with(Screens((size, size), 1, size), swapped, size) == ""  # not known before
+
+
+def test_an_idle_loop_still_hears_within_a_frame() -> None:
+    with displays_open():
+        pygame.event.clear()
+        posted: list[float] = []
+
+        def post() -> None:
+            posted.append(time.monotonic())
+            pygame.event.post(pygame.event.Event(pygame.USEREVENT))
+
+        late = []
+        for _ in range(5):
+            timer = threading.Timer(0.03, post)
+            timer.start()
+            assert any(e.type == pygame.USEREVENT for e in awaited(2.0, STILL + 1.0))
+            late.append(time.monotonic() - posted[-1])
+        assert min(late) < 1 / 60
