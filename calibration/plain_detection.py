@@ -42,6 +42,8 @@ def checkerboard_corners(
                 cv2.resize(grey, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA), np.uint8
             )
         found, corners = cv2.findChessboardCornersSB(small, (columns, rows), flags)
+        if not found:  # the older search still reads small boards with narrow rims
+            found, corners = cv2.findChessboardCorners(small, (columns, rows))
         if found:
             points: Array = (corners.reshape(-1, 2).astype(np.float64) + 0.5) / scale - 0.5
             return points
