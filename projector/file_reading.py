@@ -8,21 +8,29 @@ from __future__ import annotations
 
 import multiprocessing
 import sys
+import time
+import warnings
+from collections.abc import Sequence
 from multiprocessing.connection import Connection
 from pathlib import Path
 from typing import Any
 
 from drafting.errors import DraftingError
-from drafting.exchange.linework import LARGEST_FILE, Linework
+from drafting.exchange.linework import LARGEST_FILE, Linework, Stroke
+from drafting.exchange.outlines import Found, outlines
 from projector.errors import ProjectorError
 
-__all__ = ["MEMORY", "PATIENCE", "read_linework"]
+__all__ = ["MEMORY", "PATIENCE", "found_outlines", "read_linework"]
 
-PATIENCE = 4.0
-"""Seconds a file may take."""
-MEMORY = 1_000_000_000
+PATIENCE = 3.0
+"""Seconds a file may take, the start of the reading process among them."""
+LEAST = 1.5
+"""Seconds a file has at least, however slowly the process started."""
+MEMORY = 600_000_000
 """Bytes the reading may take on top of what the program takes."""
 STARTING = 30.0
+FEW = 2_000
+"""Segments whose outlines are looked for at once; more get a process that can be ended."""
 
 
 def read_linework(path: Path, patience: float = PATIENCE, **options: Any) -> Linework:
@@ -39,48 +47,82 @@ def read_linework(path: Path, patience: float = PATIENCE, **options: Any) -> Lin
         content = path.read_bytes()
     except OSError as error:
         raise ProjectorError(f"{path}: cannot be read ({error.strerror or error})") from error
+    answer = _answer(path, patience, "linework", (content, options))
+    assert isinstance(answer, Linework)
+    return answer
+
+
+def found_outlines(
+    path: Path, strokes: Sequence[Stroke], tolerance: float, patience: float = PATIENCE
+) -> Found:
+    """The outlines among the strokes of a file, as `drafting.exchange.outlines.outlines` has them.
+
+    Raises `ProjectorError` as `read_linework` does.
+    """
+    if sum(len(stroke.segments) for stroke in strokes) <= FEW:
+        return outlines(strokes, tolerance)
+    answer = _answer(path, patience, "outlines", (tuple(strokes), tolerance))
+    assert isinstance(answer, Found)
+    return answer
+
+
+def _answer(path: Path, patience: float, task: str, given: tuple[Any, ...]) -> Linework | Found:
+    began = time.monotonic()
     context = multiprocessing.get_context("spawn")
     ours, theirs = context.Pipe()
-    process = context.Process(target=_read, args=(theirs,), daemon=True)
+    process = context.Process(target=_serve, args=(theirs,), daemon=True)
     process.start()
     theirs.close()
     try:
         if not ours.poll(STARTING):
             raise ProjectorError(f"{path}: the reader did not start; try again")
         ours.recv()
-        ours.send((content, options))
-        if not ours.poll(patience):
+        ours.send((task, given))
+        if not ours.poll(max(LEAST, patience - (time.monotonic() - began))):
             raise ProjectorError(
-                f"{path}: not read within {patience:g} s; keep only the pieces wanted in it"
+                f"{path}: not read within {patience:g} s; keep only the pieces wanted in it, or "
+                "give it more --patience"
             )
         answer = ours.recv()
-    except EOFError as error:
-        raise ProjectorError(f"{path}: reading it failed; was the file cut short?") from error
+    except (EOFError, OSError) as error:
+        raise ProjectorError(
+            f"{path}: reading it failed, or took more memory than a file may; was it cut short?"
+        ) from error
     finally:
         if process.is_alive():
             process.kill()
         process.join()
         ours.close()
-    if isinstance(answer, Linework):
+    if isinstance(answer, Linework | Found):
         return answer
     raise ProjectorError(f"{path}: {answer}")
 
 
-def _read(pipe: Connection) -> None:
+def _serve(pipe: Connection) -> None:
     from drafting.exchange.reading import linework_of
 
+    warnings.simplefilter("ignore")  # one line is told, not what a library mutters on the way
     pipe.send("ready")
-    content, options = pipe.recv()
+    task, given = pipe.recv()
     _bounded()
-    answer: Linework | str
+    answer: Linework | Found | str
     try:
-        answer = linework_of(content, **options)
+        if task == "linework":
+            content, options = given
+            answer = linework_of(content, **options)
+        else:
+            answer = outlines(*given)
     except DraftingError as error:
         answer = str(error)
+        if answer.endswith("is not finite"):
+            answer = f"a place in it is no number ({answer})"
     except MemoryError:
         answer = "reading it takes more than 1 GB; keep only the pieces wanted in it"
     except RecursionError:
         answer = "its parts lie too deep in each other"
+    except Exception as error:  # the process ends here; whatever it was is told in one line
+        told = f"{type(error).__name__} {error}".replace("\n", " ")
+        answer = f"reading it failed ({told:.120}); keep only the pieces wanted in it"
     pipe.send(answer)
 
 

@@ -7,6 +7,7 @@ outer boundary is the outline and the rest are inner lines.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -25,6 +26,8 @@ __all__ = ["JOINING", "Found", "Outline", "outlines"]
 JOINING = 0.5
 """Ends closer than this, mm, are taken for one; the width of a fine pen."""
 FLATNESS = 0.02
+MOST_NODED = 1_500
+"""Points of an outline whose crossings are all told; of more only the first is."""
 SMALLEST = 25.0
 """Closed loops of a smaller area, mm², are marks rather than pieces."""
 
@@ -163,11 +166,16 @@ def _simple(stroke: Stroke, faults: list[Fault]) -> bool:
     ring = shapely.LineString(points)
     if shapely.is_simple(ring):
         return True
+    told = f"the outline {stroke.name!r} crosses itself" if stroke.name else "it crosses itself"
+    if len(points) > MOST_NODED:  # all crossings of a scribble would never end
+        place = re.search(r"\[(\S+) (\S+)\]", shapely.is_valid_reason(shapely.Polygon(points)))
+        x, y = (float(place[1]), float(place[2])) if place else points[0].tolist()
+        faults.append(Fault("self-crossing", Point(x, y), 0.0, told + ", here and perhaps more"))
+        return False
     noded = shapely.get_parts(shapely.node(ring))
     ends = np.array([part.coords[k] for part in noded for k in (0, -1)])
     places, times = np.unique(np.round(ends, 6), axis=0, return_counts=True)
     for x, y in places[times > 2][:20]:
-        told = f"the outline {stroke.name!r} crosses itself" if stroke.name else "it crosses itself"
         faults.append(Fault("self-crossing", Point(float(x), float(y)), 0.0, told))
     return False
 

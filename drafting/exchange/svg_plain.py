@@ -18,6 +18,7 @@ from drafting.errors import DraftingError
 
 __all__ = ["CLIP", "PlainSvg", "plain_svg"]
 
+DEEPEST = 40
 CLIP = "shearlight-clip"
 """The attribute that says which of the clips a group is cut to."""
 _SPACE = "{http://www.w3.org/2000/svg}"
@@ -66,7 +67,7 @@ def plain_svg(content: bytes, width: float, height: float) -> PlainSvg:
     box = _numbers(root.get("viewBox", ""))
     view = (box[2], box[3]) if box is not None else (width, height)
     shown.attrib |= {"width": repr(width), "height": repr(height)}
-    shown.extend(_children(root, making, view, ()))
+    shown.extend(list(_children(root, making, view, ())))
     making.out.content = ElementTree.tostring(shown)
     return making.out
 
@@ -115,11 +116,11 @@ def _made(
         made = _page(element, element, making, view, above)
     elif name in ("g", "a", "switch"):
         made = _tagged(element, "g")
-        made.extend(_children(element, making, view, above))
+        made.extend(list(_children(element, making, view, above)))
     else:
         made = copy.deepcopy(element)
         _resolve(made, view)
-    return _clipped(element, made, making, view)
+    return _clipped(element, made, making, view, above)
 
 
 def _copied(
@@ -139,6 +140,8 @@ def _copied(
     if link in above:
         raise DraftingError("a part of the file is a copy of itself, which has no end")
     inside = (*above, link)
+    if len(inside) > DEEPEST:
+        raise DraftingError(f"copies of copies go deeper than {DEEPEST} levels")
     name = _name(target)
     if name in ("symbol", "svg"):
         made.append(_page(target, use, making, view, inside))
@@ -175,7 +178,7 @@ def _page(
         inner = (box[2], box[3])
         moved += _fitting(box, wide, high, page.get("preserveAspectRatio", ""))
     made.set("transform", f"{page.get('transform', '')} {moved}".strip())
-    made.extend(_children(page, making, inner, above))
+    made.extend(list(_children(page, making, inner, above)))
     return made
 
 
@@ -219,7 +222,11 @@ def _numbers(text: str) -> tuple[float, ...] | None:
 
 
 def _clipped(
-    element: Element, made: Element, making: _Making, view: tuple[float, float]
+    element: Element,
+    made: Element,
+    making: _Making,
+    view: tuple[float, float],
+    above: tuple[str, ...],
 ) -> Element:
     """The element in a group that says what it is cut to, inside its own transform."""
     names = [making.clip_classes.get(each) for each in (element.get("class") or "").split()]
@@ -240,7 +247,9 @@ def _clipped(
         inner = ElementTree.SubElement(
             shape, _SPACE + "g", {"transform": clip.get("transform", ""), "fill": "black"}
         )
-        inner.extend(_children(clip, making, view, ()))
+        if len(above) > DEEPEST:
+            raise DraftingError(f"clips inside clips go deeper than {DEEPEST} levels")
+        inner.extend(list(_children(clip, making, view, (*above, link))))
         making.out.clips[making.numbers[link]] = ElementTree.tostring(shape)
     frame = ElementTree.Element(_SPACE + "g", {"transform": made.get("transform", "")})
     made.attrib.pop("transform", None)

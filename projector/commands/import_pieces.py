@@ -55,25 +55,26 @@ def import_pieces(
     grain: Annotated[
         str, typer.Option(help='Degrees clockwise from up in the file, or "free".')
     ] = "0",
-    patience: Annotated[float, typer.Option(help="Seconds a file may take.")] = 4.0,
+    patience: Annotated[float, typer.Option(help="Seconds a file may take.")] = 3.0,
 ) -> None:
     """Read pieces from a file at true scale into a job; with --look tell what is in it.
 
     Example: shearlight import front.svg --into choir.yaml --line cutting --edge "4=fold"
     """
+    import time
     from dataclasses import replace
 
     from drafting.exchange.completing import completed
     from drafting.exchange.linework import chosen, grown_by
-    from drafting.exchange.outlines import outlines
     from drafting.exchange.scale_square import scale_by_square, without_squares
     from drafting.exchange.stated_pieces import stated_pieces
     from drafting.units import parsed_length
     from projector.commands.import_saying import said_of, show_linework, tiles_of, unit_of
     from projector.errors import ProjectorError
-    from projector.file_reading import read_linework
+    from projector.file_reading import found_outlines, read_linework
     from projector.files.opening import changing
 
+    began = time.monotonic()
     read = read_linework(
         file,
         patience,
@@ -82,14 +83,20 @@ def import_pieces(
         pages=tuple(page or ()),
         tiles=tiles_of(tiles),
     )
+
+    def left() -> float:
+        return patience - (time.monotonic() - began)
+
     if test_square:
         side = parsed_length(test_square)
-        factor = scale_by_square(outlines(read.strokes, tolerance).outlines, side)
+        factor = scale_by_square(
+            found_outlines(file, read.strokes, tolerance, left()).outlines, side
+        )
         typer.echo(f"test square: {side / factor:.2f} mm in the file, {side:.2f} mm wanted")
         read = replace(grown_by(read, factor), stated=True)
         read = replace(read, strokes=without_squares(read, side))
     read = chosen(read, layer or (), colour or ())
-    found = outlines(read.strokes, tolerance)
+    found = found_outlines(file, read.strokes, tolerance, left())
     if look or into is None:
         show_linework(read, found)
         return
