@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 from typing import Any
 
 import pygame
@@ -79,6 +80,12 @@ class Widgets:
         if self.focus not in wanted:
             self.focus = None
         self._manager.update(0.0)  # what was made or removed is drawn only after this
+
+    def clear(self) -> None:
+        """Let go of everything, so that nothing of it stays in memory."""
+        self.match(())
+        self._manager.clear_and_reset()
+        gc.collect()  # widgets and their manager hold each other
 
     def _changed(self, before: Control, widget: Any, after: Control) -> bool:
         """Change a widget in place; False where it must be made anew."""

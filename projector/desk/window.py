@@ -54,6 +54,8 @@ class DeskWindow:
         self._pictures: dict[str, tuple[Any, tuple[int, int], pygame.Surface]] = {}
         self._items: tuple[Item, ...] = ()
         self._late = False
+        self._wardrobe: dict[str, Widgets] = {}
+        self._dressed_for: tuple[int, int] | None = None
         self._dress()
 
     def _dress(self) -> None:
@@ -61,7 +63,13 @@ class DeskWindow:
         self._theme = self.errands.settings.theme
         self._palette: Palette = palette_named(self._theme)
         self._frame: Frame = framed(size)
-        self._widgets = Widgets(size, self._palette, self._frame.scale)
+        if size != self._dressed_for:  # a manager of widgets is dear: one for each theme is kept
+            for widgets in self._wardrobe.values():
+                widgets.clear()
+            self._wardrobe, self._dressed_for = {}, size
+        if self._theme not in self._wardrobe:
+            self._wardrobe[self._theme] = Widgets(size, self._palette, self._frame.scale)
+        self._widgets = self._wardrobe[self._theme]
         self._pictures.clear()
         self._items = ()
         self._seen = None
