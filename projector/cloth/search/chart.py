@@ -109,7 +109,8 @@ def charted(
                     cells[r * columns + c, 0] = count
                     if count + found > len(lists):
                         more = np.empty(2 * len(lists) + found, np.int32)
-                        more[:count] = lists[:count]
+                        for n in range(count):
+                            more[n] = lists[n]
                         lists = more
                     for n in range(found):
                         if far[n] <= least + 2.001 * half:

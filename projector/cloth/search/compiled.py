@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable
+from pathlib import Path
 from typing import ParamSpec, TypeVar, cast
 
 import numba
@@ -11,6 +13,21 @@ __all__ = ["compiled"]
 
 P = ParamSpec("P")
 R = TypeVar("R")
+
+
+def _shelf() -> Path:
+    """Where machine code is kept: a directory of its own for every state of these files.
+
+    By itself numba compiles anew only what changed in the same file, though what is called from
+    other files is built in, too.
+    """
+    here = Path(__file__).resolve().parent
+    sources = hashlib.sha256(b"".join(path.read_bytes() for path in sorted(here.glob("*.py"))))
+    return here / "__pycache__" / f"compiled-{sources.hexdigest()[:16]}"
+
+
+# Where this cannot be written, numba takes a directory of the user's instead.
+numba.config.CACHE_DIR = str(_shelf())
 
 
 def compiled(function: Callable[P, R]) -> Callable[P, R]:

@@ -19,13 +19,15 @@ SHORTER, SHORTEST = 0.004, 0.001
 """Part by which a lay is shortened before its pieces are separated again; at first, and least."""
 HALVING = 15
 """Attempts in vain after which less is asked for: half as much shorter."""
-KEPT = (3, 1)
-"""Places of a piece that are followed downhill, for each of its ways, on even and odd islands:
-many for thorough moves, few for quick ones."""
+KEPT = 3
+"""Places of a piece that are followed downhill, for each of its ways."""
 PATIENCE = 150
 """Rounds of moves without a lay 2 % better after which an attempt is given up."""
 MOST_FAILURES = 60
 """Attempts in vain after which another run is begun."""
+LAG = 0.004
+"""A run that is longer than the shortest lay by more than this part is given up three times sooner.
+"""
 LOOSER = (1.04, 1.01)
 """Length, against the shortest lay, at which a run begins that is shuffled much or little."""
 PROGRAMME = 100
@@ -84,7 +86,7 @@ def begun(problem: Problem, table: NoFitTable, spots: tuple[Spot, ...], seed: in
         lie,
         random.integers(1, 2**63, 1, dtype=np.uint64),
         random,
-        slate_for(board, everything, *shape, KEPT[seed % len(KEPT)]),
+        slate_for(board, everything, *shape, KEPT),
         length,
         (way.copy(), place[:pieces].copy()),
         length,
@@ -129,7 +131,8 @@ def advanced(island: Island) -> bool:
         return island.length < before
     _keep(island, loss)
     island.failures += 1
-    if island.failures > MOST_FAILURES:
+    lagging = island.reached > island.length * (1.0 + LAG)
+    if island.failures > MOST_FAILURES // (3 if lagging else 1):
         _begin_anew(island)
     else:
         shorter = max(SHORTEST, SHORTER * 0.5 ** (island.failures // HALVING))

@@ -8,7 +8,7 @@ from functools import lru_cache
 import numpy as np
 import shapely
 
-from projector.cloth.search.board import Board, Depths, Places
+from projector.cloth.search.board import Board, Depths, Numbers, Places
 from projector.cloth.search.chart import charted, sides
 from projector.cloth.search.no_fit import boundary, convolution
 from projector.cloth.search.problem import Array, Problem
@@ -17,7 +17,7 @@ from projector.cloth.search.simplified import outward
 __all__ = ["NoFitTable", "table_of"]
 
 CELLS_ACROSS = 40
-MOST_CELLS = 60_000_000
+MOST_CELLS = 24_000_000
 HAIR = 1e-7
 """Length that counts as none, as a part of the size of two outlines together."""
 COARSE, FINE = 2e-4, 2e-5
@@ -98,49 +98,11 @@ def table_of(problem: Problem, grids: bool = True) -> NoFitTable:
     # An obstacle may be touched: the half buffer that the pieces have grown is taken from it.
     exact += [_shrunk(outline, problem.buffer / 2) for outline in problem.obstacles]
     forms = [_whole(outline, (high - low) * COARSE) for outline in exact]
-    count = len(forms)
-    pair, origin = np.ones((count, first, 5), np.int64), np.zeros((count, first, 4))
     sizes = np.array([np.ptp(f, axis=0) for f in forms])
     area = float(np.sum(np.prod(sizes[:, None, :] + sizes[None, :first, :], axis=2)))
     cell = max((high - low) / CELLS_ACROSS, (area / MOST_CELLS) ** 0.5)
-    depths: list[Depths] = []
-    cells: list[Places] = [np.zeros((1, 2), np.int32)]
-    lists: list[Places] = [np.zeros(1, np.int32)]
-    side: list[Array] = [np.zeros((1, 5))]
-    place, cells_before, lists_before, sides_before = 0, 1, 1, 1
-    for a in range(count):
-        for b in range(first if grids else 0):
-            if a < first and b < a:  # the other way about, turned by half a turn
-                depth = np.ascontiguousarray(depths[b * first + a][::-1, ::-1])
-                x0 = -(origin[b, a, 0] + (depth.shape[1] - 1) * cell)
-                y0 = -(origin[b, a, 1] + (depth.shape[0] - 1) * cell)
-                pair[a, b] = place, *depth.shape, pair[b, a, 3], -1
-                origin[a, b] = x0, y0, *origin[b, a, :2]
-            else:
-                segments, outer = convolution(forms[a], forms[b])
-                parts = sides(boundary(segments, outer, _hair(segments)))
-                x0, y0 = segments[:, ::2].min() - 0.5 * cell, segments[:, 1::2].min() - 0.5 * cell
-                wide = int((segments[:, ::2].max() - x0) / cell) + 2
-                tall = int((segments[:, 1::2].max() - y0) / cell) + 2
-                depth, own, listed = charted(segments, parts, x0, y0, cell, tall, wide)
-                pair[a, b] = place, *depth.shape, cells_before, 1
-                origin[a, b] = x0, y0, x0, y0
-                own[:, 0] += lists_before
-                cells.append(own)
-                lists.append(listed + np.int32(sides_before))
-                side.append(parts)
-                cells_before += len(own)
-                lists_before += len(listed)
-                sides_before += len(parts)
-            depths.append(depth)
-            place += depth.size
     board = Board(
-        np.concatenate([depth.ravel() for depth in depths] or [np.zeros(1, np.float32)]),
-        np.concatenate(cells),
-        np.concatenate(lists),
-        np.concatenate(side),
-        pair,
-        origin,
+        *_charts(forms, first if grids else 0, cell),
         cell,
         box,
         np.array(ways, np.int64),
@@ -152,6 +114,65 @@ def table_of(problem: Problem, grids: bool = True) -> NoFitTable:
     corner = np.array([outline.min(axis=0) for outline in exact])
     size = np.array([np.ptp(outline, axis=0) for outline in exact])
     return NoFitTable(board, forms, exact, first, corner, size)
+
+
+def _charts(
+    forms: list[Array], first: int, cell: float
+) -> tuple[Depths, Places, Places, Array, Numbers, Array]:
+    """The arrays `depth`, `cells`, `lists`, `sides`, `pair` and `origin` of a board.
+
+    Two forms the other way about have the same chart turned by half a turn, and so have both
+    forms turned by half a turn themselves: of four pairs only one is computed.
+    """
+    count = len(forms)
+    pair, origin = np.ones((count, first, 5), np.int64), np.zeros((count, first, 4))
+    depths, cells = [np.zeros(1, np.float32)], [np.zeros((1, 2), np.int32)]
+    lists, side = [np.zeros(1, np.int32)], [np.zeros((1, 5))]
+    places, cells_before, lists_before, sides_before = 1, 1, 1, 1
+    numbers = {form.tobytes(): number for number, form in enumerate(forms[:first])}
+    half = [numbers.get((0.0 - form).tobytes(), -1) for form in forms]
+    known = np.zeros((count, first), np.bool_)
+    for a, b in np.ndindex(count, first):
+        if known[a, b]:
+            continue
+        segments, outer = convolution(forms[a], forms[b])
+        parts = sides(boundary(segments, outer, _hair(segments)))
+        x0, y0 = segments[:, ::2].min() - 0.5 * cell, segments[:, 1::2].min() - 0.5 * cell
+        wide = int((segments[:, ::2].max() - x0) / cell) + 2
+        tall = int((segments[:, 1::2].max() - y0) / cell) + 2
+        depth, own, listed = charted(segments, parts, x0, y0, cell, tall, wide)
+        own[:, 0] += lists_before
+        cells.append(own)
+        lists.append(listed + np.int32(sides_before))
+        side.append(parts)
+        told = (places, tall, wide, cells_before, 1), (x0, y0, x0, y0)
+        depths.append(depth.ravel())
+        places += depth.size
+        if a < first and not known[b, a] and a != b:
+            back = places, tall, wide, cells_before, -1
+            corner = -(x0 + (wide - 1) * cell), -(y0 + (tall - 1) * cell)
+            turned = back, (*corner, x0, y0)
+            depths.append(np.ascontiguousarray(depth[::-1, ::-1]).ravel())
+            places += depth.size
+            pairs = [(a, b, told), (b, a, turned)]
+            if half[a] >= 0 and half[b] >= 0:
+                pairs += [(half[b], half[a], told), (half[a], half[b], turned)]
+        else:
+            pairs = [(a, b, told)]
+        for fixed, moving, (numbers_of, origin_of) in pairs:
+            pair[fixed, moving], origin[fixed, moving] = numbers_of, origin_of
+            known[fixed, moving] = True
+        cells_before += len(own)
+        lists_before += len(listed)
+        sides_before += len(parts)
+    return (
+        np.concatenate(depths),
+        np.concatenate(cells),
+        np.concatenate(lists),
+        np.concatenate(side),
+        pair,
+        origin,
+    )
 
 
 def _shrunk(outline: Array, by: float) -> Array:

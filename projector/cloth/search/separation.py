@@ -188,7 +188,12 @@ def separated(
                 weight[i, j] = weight[j, i] = heavier
                 heaviest = max(heaviest, heavier)
         if heaviest > HEAVIEST:
-            weight[:] = np.maximum(weight / np.sqrt(HEAVIEST), 1.0)
+            for i in range(pieces):
+                for j in range(everything):
+                    weight[i, j] = max(1.0, weight[i, j] / np.sqrt(HEAVIEST))
+            for j in range(pieces, everything):
+                for i in range(pieces):
+                    weight[j, i] = weight[i, j]
     for i in range(pieces):
         way[i], lie.form[i] = kept_way[i], board.way_form[kept_way[i]]
         place[i, 0], place[i, 1] = kept_place[i, 0], kept_place[i, 1]
