@@ -11,7 +11,7 @@ from drafting.errors import DraftingError
 from drafting.units import parsed_length
 from projector.desk.areas import Area, Frame, columns, cut_bottom, cut_left, cut_top, rows
 from projector.desk.calibrating import Photographs
-from projector.desk.controls import Button, Entry, Figure, Item, Look, Tone, Used, Words
+from projector.desk.controls import Button, Entry, Figure, Item, Look, Progress, Tone, Used, Words
 from projector.desk.lettering import broken, line_height
 from projector.desk.palette import LETTERS_PX
 from projector.desk.route_steps import chosen_screen, displays_items, found_items, step_items
@@ -124,13 +124,15 @@ def _photos(part: TablePart, known: Known, area: Area, right: Area, frame: Frame
         Button("camera:watch", watch, "Stop" if table.watching else "Watch", watched,
                help="See what the camera sees, and what is found in it"),
     ]  # fmt: skip
-    line, area = cut_top(area, frame.px(44), gap)
-    first, second = columns(line, 2, gap)
-    able = table.live is not None
+    line, area = cut_top(area, frame.px(42), gap)
+    able = table.live is not None and table.doing is None
+    lights, first, second = columns(line, 3, gap)
     items += [
-        Button("camera:take", first, "Take a picture", "main" if able else "plain", able,
-               "With the camera that is watched"),
-        Button("camera:forget", second, "Forget them", enabled=bool(part.photos),
+        Button("camera:lights", lights, "By lights", "main" if able else "plain", able,
+               "The camera stands still: boards and their inverses are lit in turn. The surest"),
+        Button("camera:take", first, "One picture", "plain", able,
+               "With the camera that is watched, held by hand or standing"),
+        Button("camera:forget", second, "Forget", enabled=bool(part.photos),
                help="Begin the list of photographs anew; the files stay"),
     ]  # fmt: skip
     line, area = cut_top(area, frame.px(40), gap)
@@ -171,10 +173,9 @@ def _watched(known: Known, right: Area, frame: Frame) -> list[Item]:
     if live is None:
         return [Words(right, "The camera is being opened.", "soft", align="middle")]
     line, figure = cut_top(right, frame.px(40), frame.px(6))
-    return [
-        *_found_words(live.seen, line),
-        Figure("live", figure, LiveContent(live)),
-    ]
+    doing = known.table.doing
+    words = _found_words(live.seen, line) if doing is None else [Progress(line, doing[1], doing[0])]
+    return [*words, Figure("live", figure, LiveContent(live))]
 
 
 def _found_words(seen: Seen | None, area: Area) -> list[Item]:
@@ -261,8 +262,8 @@ def camera_used(used: Used, part: TablePart, view: View, known: Known) -> Outcom
             return Outcome(view, wishes=(Wish("table board", part.display or 0),))
         case "camera" if rest == "sheet":
             return Outcome(view, wishes=(Wish("table sheet", part.paper),))
-        case "camera" if rest == "take":
-            return Outcome(view, wishes=(Wish("table take"),))
+        case "camera" if rest in ("take", "lights"):
+            return Outcome(view, wishes=(Wish("table take", rest),))
     return None
 
 

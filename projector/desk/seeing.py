@@ -13,8 +13,9 @@ from calibration.errors import CalibrationError
 from calibration.evidence import PhotoSight
 from calibration.sighting import Printed, photo_sight
 from projector.board_sheet import SCALE_BAR
+from projector.live_board import shifted_boards
 
-__all__ = ["Boards", "Seen", "seen_in", "seen_words", "sheet_hole", "unreadable"]
+__all__ = ["Boards", "Seen", "seen_by_lights", "seen_in", "seen_words", "sheet_hole", "unreadable"]
 
 HOLE = (0.34, 0.28, 0.66, 0.72)
 """The white field in the lit board, for the printed sheet: left, top, right, bottom, parts."""
@@ -89,6 +90,15 @@ def seen_in(
     sheet_px = sight.references[0].photo_px if sight.references else NONE
     fault = "" if sight.references else f"{subject}: the {boards.paper} sheet is not found"
     return Seen((width, height), sight.photo_px, lit_of, sheet_px, sheet_of, sight, fault)
+
+
+def seen_by_lights(sight: PhotoSight, boards: Boards) -> Seen:
+    """What several pictures from one place showed, each board lit alone."""
+    of = sum(len(corner_points(board)) for board in shifted_boards(boards.screen_size))
+    sheet = sight.references[0].photo_px if sight.references else NONE
+    fault = "" if sight.references else f"{sight.subject}: the {boards.paper} sheet is not found"
+    sheet_of = len(corner_points(boards.sheet.board))
+    return Seen(sight.photo_size, sight.photo_px, of, sheet, sheet_of, sight, fault)
 
 
 def unreadable(fault: str) -> Seen:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 import pygame
 
 from calibration import nudging, tape
@@ -32,7 +33,7 @@ from projector.desk.route_steps import begun
 from projector.desk.seeing import Boards, Seen, unreadable
 from projector.desk.table_part import TableKnown, TablePart
 from projector.desk.view import View, told
-from projector.desk.watching import Taken, Watching
+from projector.desk.watching import Missed, Taken, Watching
 from projector.files.settings import settings_path
 from projector.files.table import read_record, write_record
 from projector.files.writing import write_bytes
@@ -53,7 +54,7 @@ class TableErrands:
         self._lit_now: Any = None
         self._work = Calibrating()
         self._looking = Calibrating()
-        self.watching = Watching()
+        self.watching = Watching(self._light_for_camera)
         self._seen: dict[tuple[Path, Boards], Seen] = {}
         self._found: Found | None = None
         self.record: Record | None = None
@@ -66,7 +67,7 @@ class TableErrands:
         lit = self._lit is not None and self._lit.open
         return TableKnown(
             self.record, self.path, self._work.progress, self._found, lit, self._images,
-            self.watching.under_way, self.watching.live, self._seen,
+            self.watching.under_way, self.watching.live, self.watching.doing, self._seen,
         )  # fmt: skip
 
     @property
@@ -119,7 +120,11 @@ class TableErrands:
         if view.place != "table" or part.route != "camera" or part.step != 1:
             self.watching.stop()
         news = self.watching.poll()
+        if isinstance(news, Missed):
+            self._light_board()
+            return told(view, news.fault, "stop")
         if isinstance(news, Taken):
+            self._light_board()
             self.listed(folder)
             self._seen = {**self._seen, (news.path, news.boards): news.seen}
             good = "" if news.seen.fault else "; move the camera and take the next"
@@ -195,7 +200,10 @@ class TableErrands:
                 number = 1
                 while (path := folder / f"table-{number}.png").exists():
                     number += 1
-                self.watching.take(path)
+                by_lights = value == "lights"
+                if by_lights and not (self._lit is not None and self._lit.open):
+                    view = self._light("board", part.display or 0, view)
+                self.watching.take(path, by_lights)
             case "watch":
                 self.watching.begin(part.source, value)
                 return told(view, OPENING)
@@ -221,9 +229,18 @@ class TableErrands:
         self._lit = ProjectedWindow(display)
         self._windows.append(self._lit)
         if what == "board":
+            self._light_board()
+        return told(view, "lit; Escape on the projector's window darkens it")
+
+    def _light_board(self) -> None:
+        """The board with its field for the sheet, where the window for it is open."""
+        if self._lit is not None and self._lit.open:
             size = self._lit.size
             self._lit.light(drawn_on_screen(Boards(size).lit, size))
-        return told(view, "lit; Escape on the projector's window darkens it")
+
+    def _light_for_camera(self, image: npt.NDArray[np.uint8]) -> None:
+        if self._lit is not None and self._lit.open:
+            self._lit.light(image)
 
     def keep(self) -> tuple[TableMap, Path] | None:
         """Write what was found as the record in use; the map and the file."""

@@ -72,6 +72,8 @@ class TableKnown:
         Photographs in the folder that is listed.
     watching, live
         Whether a camera is watched, and what it sees once it sees anything.
+    doing
+        What is lit for the camera now, and the part that is done.
     seen
         What photographs show of these boards, as far as they were looked at.
     """
@@ -84,4 +86,5 @@ class TableKnown:
     images: tuple[str, ...] = ()
     watching: bool = False
     live: Live | None = None
+    doing: tuple[str, float] | None = None
     seen: Mapping[tuple[Path, Boards], Seen] = field(default_factory=dict)

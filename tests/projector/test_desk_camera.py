@@ -11,10 +11,11 @@ import numpy as np
 import pygame
 import pytest
 
-from calibration.board import printed_board
+from calibration.board import black_rectangles, printed_board
 from calibration.table_map import table_points
 from projector.camera import Frames
 from projector.desk.controls import Figure, Words
+from projector.desk.projected import ProjectedWindow
 from projector.desk.seeing import Boards, seen_in
 from projector.desk.table_figures import LiveContent, PhotoContent
 from projector.desk.table_part import TablePart
@@ -45,6 +46,49 @@ class _Injected:
 
 def injected(source: str) -> Frames:
     return _Injected(source)
+
+
+class _Lit:
+    """A camera over a table on which the projector lights what lies in a file of arrays."""
+
+    def __init__(self, source: str) -> None:
+        self._source = Path(source)
+        self._changed, self._image = -1, np.zeros((2, 2, 3), np.uint8)
+        self._chance = np.random.default_rng(7)
+
+    def read(self) -> np.ndarray:
+        time.sleep(0.02)
+        changed = self._source.stat().st_mtime_ns
+        if changed != self._changed:
+            self._changed, self._image = changed, rendered(np.load(self._source))
+        noise = self._chance.normal(0.0, 1.5, self._image.shape)
+        return np.clip(self._image + noise, 0, 255).astype(np.uint8)
+
+    def release(self) -> None:
+        return None
+
+
+def lit_by_the_desk(source: str) -> Frames:
+    return _Lit(source)
+
+
+def rendered(screen: np.ndarray) -> np.ndarray:
+    """The sheet on a table, lit by a picture (h, w), seen through homographies of `truth`."""
+    table, photo = truth(SEED)
+    finer, size = 2, (1400, 980)
+    part = finer * size[0] / 2000
+    grow = np.array([[part, 0, (part - 1) / 2], [0, part, (part - 1) / 2], [0, 0, 1.0]])
+    large = (finer * size[0], finer * size[1])
+    light = cv2.warpPerspective(screen, grow @ photo, large, borderValue=0)
+    paper = np.full((large[1], large[0]), 200, np.uint8)
+    to_large = grow @ photo @ np.linalg.inv(table)
+    for left, top, right, bottom in black_rectangles(printed_board("A4")):
+        square = np.array([[left, -top], [right, -top], [right, -bottom], [left, -bottom]])
+        seen = cv2.perspectiveTransform(square[None], to_large)[0]
+        cv2.fillConvexPoly(paper, (seen * 16).round().astype(np.int32), 20, cv2.LINE_AA, 4)
+    seen = (0.08 + 0.92 * light / 255.0) * paper
+    small = cv2.resize(seen.astype(np.float32), size, interpolation=cv2.INTER_AREA)
+    return cv2.cvtColor(np.asarray(small, np.uint8), cv2.COLOR_GRAY2BGR)
 
 
 def table_picture() -> np.ndarray:
@@ -134,6 +178,46 @@ def test_a_watched_camera_becomes_the_map_that_is_kept(
     true = cv2.perspectiveTransform(grid[None], truth(SEED)[0])[0]
     error = np.linalg.norm(table_points(kept, grid) - true, axis=1)
     assert np.percentile(error, 95) < 1.5  # mm, of one picture
+
+
+def test_boards_lit_in_turn_become_the_map(
+    choir: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(pygame.display, "get_desktop_sizes", lambda: [SCREEN])
+    source = tmp_path / "lit.npy"
+    np.save(source, np.full((SCREEN[1], SCREEN[0]), 120, np.uint8))
+    lit: list[str] = []
+
+    def light(window: ProjectedWindow, image: np.ndarray) -> None:
+        """What the window shows falls on the table."""
+        lit.append(f"{image.mean():.0f}")
+        grey = image if image.ndim == 2 else image[:, :, 0]
+        whole = tmp_path / "next.npy"
+        np.save(whole, grey)
+        whole.replace(source)
+
+    monkeypatch.setattr(ProjectedWindow, "light", light)
+    desk, session = desk_with(choir)
+    desk.errands.watch_through(lit_by_the_desk)
+    desk.view = View(place="table").with_part("table", TablePart(route="camera", step=1, display=0))
+    player: list[Player] = []
+
+    def taken(desk: DeskWindow) -> bool:
+        return bool(desk.view.part("table", TablePart()).photos)
+
+    played(
+        desk, session, player, wait, *typed("source", str(source)), *click("camera:watch"),
+        until(lambda desk: shown(desk, LiveContent), player), *click("camera:lights"),
+        until(taken, player), wait, *click("step:on"), wait, *click("camera:find"),
+        until(map_found, player), wait, *click("found:keep"), wait,
+    )  # fmt: skip
+    # The board at first, white, three boards and their inverses, and the board again.
+    assert len(lit) == 9 and lit[1] == "255" and lit[0] == lit[-1]
+    kept = read_table(tmp_path / "table.yaml")
+    grid = np.stack(np.meshgrid(np.linspace(0, 1279, 9), np.linspace(0, 719, 7)), -1).reshape(-1, 2)
+    true = cv2.perspectiveTransform(grid[None], truth(SEED)[0])[0]
+    error = np.linalg.norm(table_points(kept, grid) - true, axis=1)
+    assert np.percentile(error, 95) < 1.5  # mm, from one place
 
 
 def test_what_a_photograph_shows_is_told_and_a_wrong_one_is_left_out(
