@@ -1,13 +1,28 @@
-"""How far a map is from the rig's truth, as a cutter would notice it."""
+"""How far a map is from a rig's truth, as a cutter would notice it."""
 
 from __future__ import annotations
 
 import numpy as np
 
-from calibration.rig import Rig, true_table_points
+from calibration.rig import Rig, true_screen_points, true_table_points
 from calibration.rig_scenes import screen_grid
 from calibration.table_map import TableMap, screen_points, table_points
-from calibration.uncertainty import CHI_95, point_covariance
+from calibration.uncertainty import CHI_95, length_error, point_covariance
+from tests.calibration.second_rig import SecondRig
+
+AnyRig = Rig | SecondRig
+
+
+def lit(rig: AnyRig, screen_px: np.ndarray) -> np.ndarray:
+    """Where screen points (n, 2) truly fall, table mm."""
+    if isinstance(rig, SecondRig):
+        return rig.table(screen_px)
+    return true_table_points(rig, screen_px)
+
+
+def lighting(rig: AnyRig, table: np.ndarray) -> np.ndarray:
+    """The screen points (n, 2) that truly light table points, mm."""
+    return rig.screen(table) if isinstance(rig, SecondRig) else true_screen_points(rig, table)
 
 
 def aligned(points: np.ndarray, truth: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -17,38 +32,34 @@ def aligned(points: np.ndarray, truth: np.ndarray) -> tuple[np.ndarray, np.ndarr
     return a @ u @ v - b, u @ v
 
 
-def off(table_map: TableMap, rig: Rig) -> np.ndarray:
+def off(table_map: TableMap, rig: AnyRig) -> np.ndarray:
     """Distances (n,), mm, over the lit area."""
     grid = screen_grid(rig.screen_size, 13, 9, 0.0)
-    left, _ = aligned(table_points(table_map, grid), true_table_points(rig, grid))
+    left, _ = aligned(table_points(table_map, grid), lit(rig, grid))
     return np.hypot(*left.T)
 
 
-def held(table_map: TableMap, rig: Rig) -> np.ndarray:
+def held(table_map: TableMap, rig: AnyRig) -> np.ndarray:
     """Which points (n,) of the lit area have their truth inside the 95 % ellipse."""
     grid = screen_grid(rig.screen_size, 13, 9, 0.0)
     got = table_points(table_map, grid)
-    left, turn = aligned(got, true_table_points(rig, grid))
+    left, turn = aligned(got, lit(rig, grid))
     own = left @ turn.T
     spread = point_covariance(table_map, got)
     return np.einsum("ni,nij,nj->n", own, np.linalg.inv(spread), own) <= CHI_95
 
 
-def metres_off(table_map: TableMap, rig: Rig, count: int = 20) -> np.ndarray:
-    """Errors (2 count,), mm, of metres lit across and along (as long as fits, in proportion)."""
+def metres_off(table_map: TableMap, rig: AnyRig, count: int = 40) -> tuple[np.ndarray, np.ndarray]:
+    """Errors (count,), mm, of lengths lit as 1000 mm, anywhere in the lit area and any way round,
+    and the 95 % error that the map gives each."""
     chance = np.random.default_rng(count)
-    grid = table_points(table_map, screen_grid(rig.screen_size, 2, 2, 0.0))
-    low, high = grid[[0, 1, 2, 3]].min(axis=0), grid.max(axis=0)
-    middle, half = (low + high) / 2, (high - low) / 2
-    errors = []
-    for axis in (0, 1):
-        way = np.zeros(2)
-        way[axis] = 1000.0 if axis == 0 else 1.6 * half[1]
-        centres = middle + chance.uniform(-0.3, 0.3, (count, 2)) * half * (
-            [1.0, 2.2] if axis == 0 else [2.5, 0.2]
-        )
-        a, b = centres - way / 2, centres + way / 2
-        truth = [true_table_points(rig, screen_points(table_map, side)) for side in (a, b)]
-        length = np.hypot(*(truth[1] - truth[0]).T)
-        errors.append((length - way[axis]) / way[axis] * 1000.0)
-    return np.concatenate(errors)
+    width, height = rig.screen_size
+    starts = chance.uniform(0, 1, (4000, 2)) * [width - 1, height - 1]
+    way = chance.uniform(0, 2 * np.pi, 4000)
+    a = table_points(table_map, starts)
+    b = a + 1000.0 * np.stack([np.cos(way), np.sin(way)], axis=-1)
+    ends = screen_points(table_map, b)
+    inside = ((ends >= 0) & (ends <= [width - 1, height - 1])).all(axis=1)
+    a, b, starts, ends = (part[inside][:count] for part in (a, b, starts, ends))
+    truth = lit(rig, ends) - lit(rig, starts)
+    return np.hypot(*truth.T) - 1000.0, length_error(table_map, a, b)
