@@ -20,6 +20,8 @@ __all__ = ["FEWEST_CORNERS", "Corners", "decoded", "found_corners", "grey_of", "
 
 FEWEST_CORNERS = 8
 """A homography needs four; eight leave something to judge it by."""
+LEAST_AGREED = 0.5
+"""Part of the corners read that must lie in one plane: of another screen's board only a row does."""
 FEWEST_READ = 6
 """From so many corners whose markers can be read, the others are found beside them."""
 WORKING_SIDE = 2400
@@ -81,7 +83,14 @@ def found_corners(photograph: Grey, board: Board, subject: str) -> Corners:
             f"{subject}: found {len(ids)} corners of the board, wanted {FEWEST_CORNERS} or more; "
             "show all of it, in focus, without glare"
         )
+    read = len(ids)
     ids, points = _in_one_plane(ids, points, board)
+    if len(ids) < LEAST_AGREED * read:
+        # One row of another board's squares would do for a plane, and make a map of nothing.
+        raise CalibrationError(
+            f"{subject}: {read} corners were read and only {len(ids)} lie where this board has "
+            "them; check that it is the board of this screen or paper, and lay it flat"
+        )
     if len(ids) < FEWEST_READ:
         raise CalibrationError(
             f"{subject}: only {len(ids)} corners lie in one plane, wanted {FEWEST_CORNERS}; "

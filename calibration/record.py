@@ -9,17 +9,20 @@ from typing import Any
 import numpy as np
 
 from calibration.errors import CalibrationError
+from calibration.height import ProjectorHeight
 from calibration.homography import Array
 from calibration.projector_lens import LENS_NAMES, NO_LENS, ProjectorLens
 from calibration.reach import checked
-from calibration.table_bow import TableBow
+from calibration.table_bow import BOW_NAMES, TableBow
 from calibration.table_map import FLOOR, TableMap, Term
 
 __all__ = ["KEYS", "VERSION", "Record", "from_plain", "record_from_plain", "to_plain"]
 
-VERSION = 2
+VERSION = 3
+"""1 had a map alone; 2 told its error, at first over fewer numbers of the projector's lens; 3 may
+tell the projector's height."""
 NEEDED = ("version", "screen_size", "table_from_screen")
-OF_THE_MAP = ("lens", "bow", "floor", "thickness", "terms")
+OF_THE_MAP = ("lens", "bow", "floor", "thickness", "projector", "terms")
 OF_THE_EVIDENCE = ("route", "date", "unit", "residuals", "findings")
 KEYS = NEEDED + OF_THE_MAP + OF_THE_EVIDENCE
 """Every key a record may have; the first three it must have."""
@@ -45,6 +48,8 @@ class Record:
         "px" of the photographs or "mm" on the table.
     findings
         What the worker was told, one line each.
+    projector
+        How high its lens is over the calibrated surface, when that is known.
     """
 
     table_map: TableMap
@@ -53,6 +58,7 @@ class Record:
     residuals: Array | None = None
     unit: str = "px"
     findings: tuple[str, ...] = ()
+    projector: ProjectorHeight | None = None
 
     def __post_init__(self) -> None:
         if self.unit not in UNITS:
@@ -80,6 +86,13 @@ def to_plain(kept: TableMap | Record) -> dict[str, Any]:
             name: [float(value) for value in getattr(table_map.bow, name)]
             for name in TableBow.__slots__
         }
+    if record.projector is not None:
+        foot = record.projector.foot
+        plain["projector"] = {
+            "height": float(record.projector.height),
+            "sd": float(record.projector.sd),
+            **({} if foot is None else {"foot": [float(value) for value in foot]}),
+        }
     if table_map.terms:
         plain["terms"] = [
             {"name": term.name, "covariance": term.covariance.tolist()} for term in table_map.terms
@@ -95,7 +108,7 @@ def to_plain(kept: TableMap | Record) -> dict[str, Any]:
 
 
 def from_plain(plain: object) -> TableMap:
-    """The map of a record of version 1 or 2.
+    """The map of a record of version 1, 2 or 3.
 
     Raises
     ------
@@ -106,7 +119,7 @@ def from_plain(plain: object) -> TableMap:
 
 
 def record_from_plain(plain: object) -> Record:
-    """The record of plain data, of version 1 (a map alone) or 2; raises as `from_plain`."""
+    """The record of plain data, of version 1 (a map alone), 2 or 3; raises as `from_plain`."""
     if not isinstance(plain, Mapping):
         raise CalibrationError(f"a record of a map is a table of keys, found {plain!r:.40}")
     missing = [key for key in NEEDED if key not in plain]
@@ -117,9 +130,14 @@ def record_from_plain(plain: object) -> Record:
             f"{', '.join(unknown) or 'nothing'}; wanted {', '.join(NEEDED)}"
         )
     version = plain["version"]
-    if type(version) is not int or version not in (1, VERSION):
+    if type(version) is not int or not 1 <= version <= VERSION:
         raise CalibrationError(
-            f"version: found {version!r}, wanted 1 or {VERSION}; calibrate again"
+            f"version: found {version!r}, wanted 1 to {VERSION}; calibrate again"
+        )
+    if version == 2 and not _is_of_this_lens(plain):
+        raise CalibrationError(
+            "version: found 2 with a projector's lens as it was told once, wanted "
+            f"{VERSION}; calibrate again"
         )
     size = plain["screen_size"]
     whole = isinstance(size, list | tuple) and len(size) == 2
@@ -145,6 +163,33 @@ def record_from_plain(plain: object) -> Record:
         _residuals(plain.get("residuals")),
         _text(plain.get("unit", "px"), "unit"),
         tuple(_text(line, "findings") for line in _list(plain.get("findings", ()), "findings")),
+        _projector(plain.get("projector")),
+    )
+
+
+def _is_of_this_lens(plain: Mapping[str, object]) -> bool:
+    """Whether a record of version 2 counts the lens as now: its lens and its errors tell."""
+    lens, terms = plain.get("lens"), plain.get("terms")
+    if lens is not None and not (isinstance(lens, list | tuple) and len(lens) == len(LENS_NAMES)):
+        return False
+    if isinstance(terms, list | tuple) and terms and isinstance(terms[0], Mapping):
+        rows = terms[0].get("covariance")
+        bow = len(BOW_NAMES) if plain.get("bow") is not None else 0
+        return isinstance(rows, list | tuple) and len(rows) == 8 + len(LENS_NAMES) + bow
+    return True
+
+
+def _projector(plain: object) -> ProjectorHeight | None:
+    if plain is None:
+        return None
+    keys = ("height", "sd", "foot")
+    found = isinstance(plain, Mapping) and "foot" in plain
+    entries = _entries(plain, "projector", keys if found else keys[:2])
+    foot = _row(entries["foot"], "projector foot", 2) if found else None
+    return ProjectorHeight(
+        _number(entries["height"], "projector height"),
+        _number(entries["sd"], "projector sd"),
+        None if foot is None else (foot[0], foot[1]),
     )
 
 

@@ -15,6 +15,7 @@ from projector.commands.check import check
 from projector.commands.desk import desk
 from projector.commands.draft import draft
 from projector.commands.grade import grade
+from projector.commands.height import height
 from projector.commands.import_pieces import import_pieces
 from projector.commands.lay import lay
 from projector.commands.lifts import lifts
@@ -54,6 +55,7 @@ COMMANDS = (
     tape,
     crosshairs,
     recheck,
+    height,
     desk,
     light,
     ready,

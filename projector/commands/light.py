@@ -36,7 +36,7 @@ def light(
     from projector.cloth.autolayout import arrange
     from projector.errors import ProjectorError
     from projector.files.opening import OpenJob
-    from projector.files.table import read_table
+    from projector.files.table import read_record
     from projector.job import cloth_lies, layout_of, pieces_of, with_layout
     from projector.raised_cloth import on_cloth
     from projector.stage.displays import displays_open
@@ -53,7 +53,8 @@ def light(
     known = opened.job
     try:
         pieces = pieces_of(known)
-        table_map = on_cloth(read_table(table), thickness, lens_height)
+        record = read_record(table)
+        table_map = on_cloth(record.table_map, thickness, lens_height, record.projector)
         layout = layout_of(known, pieces, cloth)
         if not layout.pieces:
             raise ProjectorError(
