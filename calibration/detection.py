@@ -21,7 +21,7 @@ __all__ = ["FEWEST_CORNERS", "Corners", "decoded", "found_corners", "grey_of", "
 FEWEST_CORNERS = 8
 """A homography needs four; eight leave something to judge it by."""
 LEAST_AGREED = 0.5
-"""Part of the corners read that must lie in one plane: of another screen's board only a row does."""
+"""Part of the corners read that one plane must hold: of another screen's board only a row does."""
 FEWEST_READ = 6
 """From so many corners whose markers can be read, the others are found beside them."""
 WORKING_SIDE = 2400
