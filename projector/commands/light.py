@@ -71,13 +71,16 @@ def light(
 
         def note(session: Session) -> None:
             now = lies_now(on_table, session.table_from_cloth)
-            opened.note(with_layout(known, session.layout, now))
+            try:
+                opened.note(with_layout(known, session.layout, now))
+            except ProjectorError as error:  # the light stays on; the end saves all of it
+                typer.echo(str(error), err=True)
 
         with displays_open():
             first = Session(layout, on_table @ lies)
             end = run(first, [StageWindow(table_map, display)], note)
         note(end)
-        opened.save()
+        opened.save_somewhere()
         if end.wants_calibration:
             print("Calibrate afresh: see shearlight calibrate --help")
     finally:

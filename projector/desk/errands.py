@@ -169,7 +169,7 @@ class Errands:
         if self.opened is not None:
             self.keep(session)
             try:
-                self.opened.save()
+                self.opened.save_somewhere()
             except ProjectorError as error:
                 fault = str(error)
             self.opened.close()

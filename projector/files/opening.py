@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Iterator
 from contextlib import ExitStack, contextmanager
 from pathlib import Path
@@ -33,13 +34,13 @@ class OpenJob:
 
     def _read(self) -> None:
         self._known = fingerprint(self.path)
-        self.saved = self.job = read_job(self.path)
+        self.saved = self.job = self._journalled = read_job(self.path)
         self.told: tuple[str, ...] = ()
         found = journal.recovered(self.path, self.job)
         if found is None:
             journal.begin(self.path)
             return
-        self.job = found.job
+        self.job = self._journalled = found.job
         if found.gestures:
             changes = "1 change" if found.gestures == 1 else f"{found.gestures} changes"
             back = "is back" if found.gestures == 1 else "are back"
@@ -56,17 +57,46 @@ class OpenJob:
         return self.job != self.saved
 
     def note(self, job: Job) -> None:
-        """Journal a finished gesture: the job as it is after it."""
-        before, self.job = self.job, job
-        journal.note(self.path, before, job)
+        """Journal a finished gesture: the job as it is after it.
+
+        Where the journal cannot be written, `ProjectorError` tells; the job is kept in memory,
+        and the next gesture that can be written brings along what could not.
+        """
+        self.job = job
+        journal.note(self.path, self._journalled, job)
+        self._journalled = job
 
     def save(self) -> None:
-        """Save the job. Raises `ProjectorError`, leaving the file, where another wrote to it."""
-        if not self.changed:
+        """Save the job. Raises `ProjectorError`, leaving the file, where another wrote to it.
+
+        A file that was taken away meanwhile is written anew.
+        """
+        if not self.changed and self.path.exists():
             return
-        unchanged(self.path, self._known)
+        if self.path.exists():
+            unchanged(self.path, self._known)
         journal.save(self.path, self.job)
         self._known, self.saved = fingerprint(self.path), self.job
+        self._journalled = self.job
+
+    def save_somewhere(self) -> None:
+        """Save the job, or keep it in another folder where its own does not take it.
+
+        Raises `ProjectorError` when it could not be saved, with where the job is kept instead.
+        """
+        try:
+            self.save()
+        except ProjectorError as error:
+            name = f"{self.path.stem}-kept{self.path.suffix}"
+            for folder in (Path.home(), Path(tempfile.gettempdir())):
+                try:
+                    new_job(folder / name, self.job)
+                except ProjectorError:
+                    continue
+                raise ProjectorError(
+                    f"{error}. The job as it is now is kept as {folder / name}"
+                ) from error
+            raise
 
     def close(self) -> None:
         """Let go of the job; the journal stays where something is not saved."""

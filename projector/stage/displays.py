@@ -6,6 +6,8 @@ import os
 from collections.abc import Iterator
 from contextlib import contextmanager
 
+from projector.errors import ProjectorError
+
 __all__ = ["displays", "displays_open"]
 
 
@@ -26,13 +28,21 @@ def displays() -> tuple[tuple[int, int], ...]:
 
 @contextmanager
 def displays_open() -> Iterator[None]:
-    """Windows can be opened inside; everything is closed at the end."""
+    """Windows can be opened inside; everything is closed at the end.
+
+    Raises `ProjectorError` where there is no display at all.
+    """
     os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
     # The handset is heard whichever window has the keyboard.
     os.environ.setdefault("SDL_JOYSTICK_ALLOW_BACKGROUND_EVENTS", "1")
     import pygame
 
-    pygame.display.init()
+    try:
+        pygame.display.init()
+    except pygame.error as error:
+        raise ProjectorError(
+            f"no display is found ({error}); connect a screen, or start this from the desktop"
+        ) from error
     pygame.font.init()
     pygame.joystick.init()
     try:
