@@ -8,14 +8,14 @@ import numpy as np
 
 from drafting.piece import Piece
 from drafting.plane import Motion, Point
-from projector.cloth.layout import Layout, Placement, piece_key
+from projector.cloth.layout import Layout, Placement, piece_of
 from projector.stage.labels import label_lines, label_place
 from projector.stage.lettering import text_width
 from projector.stage.lit_frame import LINE_PITCH, LitFrame
 from projector.stage.picture import Array
 from projector.stage.piece_lines import piece_lines, spaced
 
-__all__ = ["block_dots", "card_place", "resting_dots"]
+__all__ = ["block_dots", "card_place", "piece_dots", "resting_dots"]
 
 STEPS = (11, 9)
 """Places that are tried across the light and away from the worker."""
@@ -35,16 +35,20 @@ def resting_dots(frame: LitFrame, layout: Layout, lie: Motion, moving: int | Non
     Table frame, mm; `lie` is table from cloth. The piece that is `moving` is left out, so that a
     card lies still while a piece is dragged.
     """
-    known = {piece_key(piece): piece for piece in layout.pieces}
     found = [np.empty((0, 2))]
     for index, placement in enumerate(layout.placements):
-        if index == moving or placement.cut:
-            continue
-        piece, motion = known[placement.piece], lie @ placement.cloth_from_piece
-        (a, b, e), (c, d, f) = motion.matrix
-        found.append(_dots(piece, layout.cloth.folded) @ np.array([[a, c], [b, d]]) + (e, f))
-        found.append(_label_dots(frame, piece, layout.cloth.folded, placement, motion))
+        if index != moving and not placement.cut:
+            found.append(piece_dots(frame, layout, lie, placement))
     return np.concatenate(found)
+
+
+def piece_dots(frame: LitFrame, layout: Layout, lie: Motion, placement: Placement) -> Array:
+    """Dots along the lines and the label of one piece, (n, 2), table frame, mm."""
+    piece, folded = piece_of(layout, placement), layout.cloth.folded
+    motion = lie @ placement.cloth_from_piece
+    (a, b, e), (c, d, f) = motion.matrix
+    lines: Array = _dots(piece, folded) @ np.array([[a, c], [b, d]]) + (e, f)
+    return np.concatenate([lines, _label_dots(frame, piece, folded, placement, motion)])
 
 
 @lru_cache(maxsize=512)

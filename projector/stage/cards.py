@@ -15,7 +15,14 @@ from projector.stage.lettering import text_width
 from projector.stage.lit_frame import LINE_PITCH, LitFrame, lines_stroke, part_of, text_block
 from projector.stage.picture import Array, Box, Part, Stroke, Writing
 
-__all__ = ["countdown_words", "help_part", "message_part", "status_part", "trouble_part"]
+__all__ = [
+    "countdown_words",
+    "help_part",
+    "message_part",
+    "scale_part",
+    "status_part",
+    "trouble_part",
+]
 
 SMALL, PLAIN, LARGE = 12.0, 16.0, 30.0
 MARGIN = 18.0
@@ -60,6 +67,14 @@ def message_part(frame: LitFrame, words: str, dots: Array, status: str = "") -> 
     half_wide, half_deep = _half_size(rows)
     near = Point(across / 2, half_deep + 3.5 * MARGIN)
     at = card_place(frame, dots, half_wide, half_deep, near)
+    return _card(frame, at, rows, frame.ink.text)
+
+
+def scale_part(frame: LitFrame, words: str, dots: Array) -> Part:
+    """How far the squares can be trusted, near the middle of the light unless lines are there."""
+    rows = ((words, PLAIN),)
+    across, deep = frame.worker_size
+    at = card_place(frame, dots, *_half_size(rows), Point(across / 2, deep * 0.62))
     return _card(frame, at, rows, frame.ink.text)
 
 

@@ -12,14 +12,7 @@ from calibration.table_map import TableMap, screen_points
 from drafting.piece import Piece
 from drafting.plane import Motion, Point
 from projector.cloth.layout import Placement, piece_key
-from projector.stage.card_places import resting_dots
-from projector.stage.cards import (
-    countdown_words,
-    help_part,
-    message_part,
-    status_part,
-    trouble_part,
-)
+from projector.stage.cards import help_part, trouble_part
 from projector.stage.clashes import Clashes
 from projector.stage.guides import (
     cloth_part,
@@ -31,6 +24,7 @@ from projector.stage.guides import (
 from projector.stage.horizon import before_horizon
 from projector.stage.ink import Colour, Ink, ink_for
 from projector.stage.labels import label_lines, label_place
+from projector.stage.lit_cards import LitCards
 from projector.stage.lit_frame import EDGE, LitFrame, part_of, text_block
 from projector.stage.magnifier import magnifier_part
 from projector.stage.picture import Array, Part, Picture, Stroke, Writing
@@ -61,6 +55,7 @@ class Composer:
         self._map: TableMap | None = None
         self._window = (0.0, 0.0, 0.0, 0.0)
         self._clashes = Clashes()
+        self._cards = LitCards()
         self._parts: dict[Any, tuple[tuple[Any, ...], Part | None]] = {}
 
     def picture(self, session: Session, table_map: TableMap) -> Picture:
@@ -81,7 +76,7 @@ class Composer:
             return Picture(size, ground=WHITE if session.lamp == "work light" else (0, 0, 0))
         frame = self._frame(session, table_map)
         # Cards lie under the pieces: no line that is to be cut is ever hidden by one.
-        parts = [*self._ground(session, frame), *self._cards(session, frame)]
+        parts = [*self._ground(session, frame), *self._cards.parts(session, frame)]
         parts += [*self._pieces(session, frame), *self._over(session, frame)]
         return Picture(size, tuple(part for part in parts if part is not None))
 
@@ -158,35 +153,6 @@ class Composer:
                 self._part("hatching", state, lambda: hatching_part(frame, lie, clash.areas))
             )
         return [*parts, chosen]
-
-    def _cards(self, session: Session, frame: LitFrame) -> list[Part | None]:
-        layout, lie, moving = session.layout, session.table_from_cloth, session.selection
-        resting = tuple(
-            placement for index, placement in enumerate(layout.placements) if index != moving
-        )
-        state = (frame.text_turn, layout.cloth, lie, resting, id(layout.pieces))
-        parts: list[Part | None] = []
-        words = countdown_words(layout) if "countdown" in session.layers else ""
-        if words:
-            parts.append(
-                self._part(
-                    "status",
-                    (words, *state),
-                    lambda: status_part(frame, words, resting_dots(frame, layout, lie, moving)),
-                )
-            )
-        if session.said:
-            said = session.said
-            parts.append(
-                self._part(
-                    "said",
-                    (said, words, *state),
-                    lambda: message_part(
-                        frame, said, resting_dots(frame, layout, lie, moving), words
-                    ),
-                )
-            )
-        return parts
 
     def _over(self, session: Session, frame: LitFrame) -> list[Part | None]:
         parts: list[Part | None] = []

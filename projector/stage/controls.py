@@ -228,7 +228,7 @@ def _lettered(name: str, shift: bool, session: Session, table_map: TableMap) -> 
         case "page down" | "page up":
             return slide(session, table_map, name == "page down")
         case "tab":
-            return do.Select(following(session, shift))
+            return do.Select(following(session, table_map, shift))
         case "r":
             return _next_ruler(session, table_map)
         case "t":

@@ -9,7 +9,7 @@ import shapely
 
 from calibration.errors import CalibrationError
 from calibration.table_map import lit_outline
-from calibration.uncertainty import error_radius, metre_error, point_covariance
+from calibration.uncertainty import error_radius, point_covariance
 from drafting.plane import Motion, Point, distance, midpoint
 from projector.cloth.clearance import usable_area
 from projector.cloth.layout import Layout
@@ -82,16 +82,13 @@ def squares_part(frame: LitFrame) -> Part:
     ]
     try:
         radii = error_radius(point_covariance(frame.table_map, [(p.x, p.y) for p in places]))
-        words = f"1 m is right to ±{metre_error(frame.table_map):.1f} mm"
     except CalibrationError:
-        radii, words = None, "error not known: calibrate again"
+        radii = None
     for index, place in enumerate(places):
         lines = [("100 mm", SMALL)]
         if radii is not None:
             lines.append((f"±{radii[index]:.1f}", SMALL))
         writings += text_block(frame, place, lines, frame.ink.guide)
-    above = Motion(frame.text_angle)(Point(0.0, 100.0))
-    writings += text_block(frame, middle + above, [(words, 16.0)], frame.ink.text)
     return part_of(frame, strokes, tuple(writings))
 
 

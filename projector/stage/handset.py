@@ -73,7 +73,7 @@ def _pressed(button: int, session: Session, table_map: TableMap) -> tuple[do.Com
         case 1:
             return (do.TickAsCut(),)
         case 2:
-            return (do.Select(following(session)),)
+            return (do.Select(following(session, table_map)),)
         case 3 | 4:
             return (do.Turn(math.radians(5.0 if button == 3 else -5.0)),)
         case 5 | 6:

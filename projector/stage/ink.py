@@ -46,7 +46,7 @@ CLOTHS: dict[str, Ink] = {
         chosen=(255, 130, 20),
         wrong=(255, 30, 60),
         guide=(70, 150, 255),
-        edge=(0, 0, 110),
+        edge=(0, 0, 60),
     ),
     # Black returns a few hundredths of the light: only the brightest colours are seen.
     "black": Ink(
@@ -59,7 +59,7 @@ CLOTHS: dict[str, Ink] = {
         chosen=(255, 225, 0),
         wrong=(255, 60, 60),
         guide=(120, 190, 255),
-        edge=(0, 0, 110),
+        edge=(0, 0, 60),
         cut=(120, 120, 128),
     ),
     # Red returns red: lines differ by brightness and dashes, edges are blue, which it swallows.
@@ -73,7 +73,7 @@ CLOTHS: dict[str, Ink] = {
         chosen=(255, 255, 60),
         wrong=(255, 30, 0),
         guide=(180, 220, 255),
-        edge=(0, 0, 140),
+        edge=(0, 0, 80),
         cut=(70, 110, 110),
     ),
     # On a print nothing is sure but white between dark edges, wide enough to interrupt it.
@@ -87,7 +87,7 @@ CLOTHS: dict[str, Ink] = {
         chosen=(255, 210, 0),
         wrong=(255, 80, 80),
         guide=(150, 200, 255),
-        edge=(40, 0, 110),
+        edge=(20, 0, 60),
     ),
 }
 

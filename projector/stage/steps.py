@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import math
 
-from calibration.table_map import TableMap
+import shapely
+
+from calibration.table_map import TableMap, lit_outline
 from drafting.plane import Motion, Point
 from projector.stage.commands import SlideCloth
+from projector.stage.moves import middle_of
+from projector.stage.outlines import moved_shape, outlines
 from projector.stage.sections import crosses, section_step
 from projector.stage.session import Session
 
@@ -21,17 +25,32 @@ def slide(session: Session, table_map: TableMap, forward: bool) -> SlideCloth:
     return SlideCloth(step if forward else -step, marks)
 
 
-def following(session: Session, back: bool = False) -> int | None:
-    """The index of the next piece that is not cut yet, in the order of the lay; the next of all
-    when all are cut, None without any."""
-    placements = session.layout.placements
-    if not placements:
+def following(session: Session, table_map: TableMap, back: bool = False) -> int | None:
+    """The index of the next piece that is not cut yet, along the cloth, of those in the light.
+
+    Of all where none of those is left; the next of the lay when all are cut; None without any.
+    """
+    layout, count = session.layout, len(session.layout.placements)
+    if not count:
         return None
-    count = len(placements)
-    step = -1 if back else 1
-    start = session.selection if session.selection is not None else (0 if back else -1)
-    order = [(start + step * n) % count for n in range(1, count + 1)]
-    return next((index for index in order if not placements[index].cut), order[0])
+    # From the cut end on; pieces one above the other from the near edge.
+    middles = [middle_of(layout, placement) for placement in layout.placements]
+    order = sorted(range(count), key=lambda n: (round(middles[n].x), middles[n].y))
+    if back:
+        order.reverse()
+    if session.selection in order:
+        start = order.index(session.selection) + 1
+        order = order[start:] + order[:start]
+    lit = shapely.Polygon(lit_outline(table_map))
+    left = [n for n in order if not layout.placements[n].cut]
+    seen = [n for n in left if lit.intersects(_on_table(session, n))]
+    return (seen or left or order)[0]
+
+
+def _on_table(session: Session, index: int) -> shapely.Polygon:
+    placement = session.layout.placements[index]
+    shape = outlines(session.layout)[placement.piece].shape
+    return moved_shape(shape, session.table_from_cloth @ placement.cloth_from_piece)
 
 
 def nudge(session: Session, right: float, away: float) -> tuple[float, float]:

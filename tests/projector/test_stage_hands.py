@@ -9,12 +9,15 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
+from shapely.affinity import affine_transform
 
 os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 
-from calibration.table_map import screen_points
+from calibration.table_map import lit_outline, screen_points
 from drafting.plane import Motion, Point, distance
 from projector.cloth.clearance import violations
+from projector.cloth.shapes import placed_shape
 from projector.errors import ProjectorError
 from projector.files.job import read_job
 from projector.files.opening import OpenJob, new_job
@@ -70,9 +73,29 @@ def test_one_undo_takes_a_whole_drag_back() -> None:
 
 def test_a_cut_piece_snaps_back_only_by_its_tick() -> None:
     session = played(choir_session(), KeyPressed("tab"), KeyPressed("c"))
-    assert session.layout.placements[0].cut
+    chosen = session.selection
+    assert chosen is not None and session.layout.placements[chosen].cut
     assert played(session, KeyPressed("left")).layout is session.layout
-    assert not played(session, KeyPressed("c")).layout.placements[0].cut
+    assert not played(session, KeyPressed("c")).layout.placements[chosen].cut
+
+
+def test_tab_goes_along_the_cloth_through_the_pieces_in_the_light() -> None:
+    session = choir_session()
+    seen: list[int] = []
+    for _ in session.layout.placements:
+        session = played(session, KeyPressed("tab"))
+        assert session.selection is not None
+        seen.append(session.selection)
+    lit = shapely.Polygon(lit_outline(MAP))
+    along = []
+    for index in dict.fromkeys(seen):
+        placement = session.layout.placements[index]
+        shape = placed_shape(session.layout, placement)
+        (a, b, e), (c, d, f) = session.table_from_cloth.matrix
+        on_table = affine_transform(shape, [a, b, c, d, e, f])
+        assert lit.intersects(on_table)
+        along.append(shape.centroid.x)
+    assert along == sorted(along) and 1 < len(along) < len(session.layout.placements)
 
 
 def test_paging_there_and_back_brings_the_cloth_back() -> None:

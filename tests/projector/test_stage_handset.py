@@ -14,6 +14,7 @@ import pytest
 os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 import pygame
 
+from projector.cloth.layout import Placement
 from projector.stage.applying import apply
 from projector.stage.commands import Select
 from projector.stage.displays import displays_open
@@ -51,8 +52,12 @@ class Stage:
         self.hears(pygame.CONTROLLERAXISMOTION, axis=axis, value=value, instance_id=7)
 
     @property
+    def chosen(self) -> Placement:
+        return self.session.layout.placements[self.session.selection or 0]
+
+    @property
     def at(self) -> tuple[float, float, float]:
-        motion = self.session.layout.placements[0].cloth_from_piece
+        motion = self.chosen.cloth_from_piece
         return motion.dx, motion.dy, motion.angle
 
 
@@ -101,7 +106,7 @@ def test_buttons_nudge_turn_page_and_tick(stage: Stage) -> None:
     stage.press(RIGHT_SHOULDER)
     assert stage.session.table_from_cloth.dx < lie - 1000.0
     stage.press(SOUTH)
-    assert stage.session.layout.placements[0].cut
+    assert stage.chosen.cut
     stage.press(BACK)
     assert stage.session.lamp == "dark"
 
@@ -133,7 +138,7 @@ def test_a_trigger_of_an_unknown_controller_that_rests_at_its_end_pushes_nothing
     stage.waits(0.5)
     assert stage.at != before
     stage.hears(pygame.JOYBUTTONDOWN, instance_id=3, joy=0, button=0)
-    assert stage.session.layout.placements[0].cut
+    assert stage.chosen.cut
 
 
 def test_the_help_tells_of_the_handset() -> None:

@@ -101,6 +101,21 @@ def test_a_card_lies_still_while_a_piece_is_dragged_over_it() -> None:
     assert np.array_equal(before[0], after[0])
 
 
+def test_a_card_steps_aside_for_the_piece_that_is_moved_onto_it() -> None:
+    session = choir_session()
+    session = replace(session, layers=frozenset({"cutting line", "countdown"}), selection=1)
+    layout = session.layout
+    alone = replace(layout, placements=layout.placements[:2])
+    session = replace(session, layout=alone)
+    wide = hall_map()
+    for step in range(0, 1500, 50):
+        moved = apply(session, do.Move(float(step), 0.0))
+        (card,), lines = cards_and_lines(compose(moved, wide))
+        low, high = card.min(axis=0), card.max(axis=0)
+        for rows in lines:
+            assert not ((rows > low) & (rows < high)).all(axis=1).any(), step
+
+
 def test_the_colour_of_the_cloth_is_kept_with_it_and_undone() -> None:
     first = choir_session()
     black = apply(apply(first, do.ClothColour()), do.Select(0))

@@ -1,0 +1,93 @@
+"""The cards that are lit now, each where it hides least; made anew only when that has changed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import numpy as np
+
+from calibration.errors import CalibrationError
+from calibration.table_map import screen_points
+from calibration.uncertainty import metre_error
+from projector.stage.card_places import piece_dots, resting_dots
+from projector.stage.cards import countdown_words, message_part, scale_part, status_part
+from projector.stage.lit_frame import LitFrame
+from projector.stage.picture import Array, Part
+from projector.stage.session import Session
+
+__all__ = ["LitCards"]
+
+Make = Callable[[Array], Part]
+
+
+class LitCards:
+    """Remembers the cards of the last picture.
+
+    A card lies clear of the pieces that rest. One that the selected piece is moved onto steps
+    aside for as long, and is where it was again afterwards.
+    """
+
+    def __init__(self) -> None:
+        self._parts: dict[str, tuple[tuple[Any, ...], Part]] = {}
+        self._resting: tuple[tuple[Any, ...], Array] = ((), np.empty((0, 2)))
+
+    def parts(self, session: Session, frame: LitFrame) -> list[Part]:
+        """The countdown, what was just said and, with the squares, how far they can be trusted."""
+        layout, lie, moving = session.layout, session.table_from_cloth, session.selection
+        placements = layout.placements
+        resting = tuple(p for index, p in enumerate(placements) if index != moving)
+        state = (
+            id(frame.table_map), frame.text_turn, layout.cloth, lie, resting, id(layout.pieces),
+        )  # fmt: skip
+        if self._resting[0] != state:
+            self._resting = (state, resting_dots(frame, layout, lie, moving))
+        words = countdown_words(layout) if "countdown" in session.layers else ""
+        wanted: list[tuple[str, tuple[Any, ...], Make]] = []
+        if words:
+            wanted.append(("status", (words,), lambda dots: status_part(frame, words, dots)))
+        if session.said:
+            said = session.said
+            wanted.append(
+                ("said", (said, words), lambda dots: message_part(frame, said, dots, words))
+            )
+        if "100 mm squares" in session.layers:
+            trust = _trust(frame)
+            wanted.append(("scale", (trust,), lambda dots: scale_part(frame, trust, dots)))
+        chosen = None if moving is None or placements[moving].cut else placements[moving]
+        own = None if chosen is None else piece_dots(frame, layout, lie, chosen)
+        found = []
+        for name, says, make in wanted:
+            part = self._part(name, (*says, *state), make)
+            if own is not None and _under(frame, part, own):
+                part = self._part(f"{name} aside", (*says, chosen, *state), make, own)
+            found.append(part)
+        return found
+
+    def _part(
+        self, name: str, state: tuple[Any, ...], make: Make, own: Array | None = None
+    ) -> Part:
+        known = self._parts.get(name)
+        if known is not None and known[0] == state:
+            return known[1]
+        dots = self._resting[1]
+        part = make(dots if own is None else np.concatenate([dots, own]))
+        self._parts[name] = (state, part)
+        return part
+
+
+def _under(frame: LitFrame, part: Part, dots: Array) -> bool:
+    """Whether any of the dots lies under the card."""
+    left, top, right, bottom = part.bounds
+    try:
+        x, y = screen_points(frame.table_map, dots).T
+    except CalibrationError:  # a piece that reaches beyond the horizon
+        return False
+    return bool(((x > left) & (x < right) & (y > top) & (y < bottom)).any())
+
+
+def _trust(frame: LitFrame) -> str:
+    try:
+        return f"1 m is right to ±{metre_error(frame.table_map):.1f} mm"
+    except CalibrationError:
+        return "error not known: calibrate again"
