@@ -9,9 +9,11 @@ import numpy as np
 import numpy.typing as npt
 
 from calibration.board import Board, corner_screen_points, paper_corners
-from calibration.detection import found_corners
+from calibration.detection import Corners, found_corners
 from calibration.errors import CalibrationError
 from calibration.evidence import PhotoSight, ReferenceSight
+from calibration.exposure import MOST_AT_LIMIT, part_at_limit
+from calibration.homography import fitted, mapped
 
 __all__ = ["Printed", "photo_sight", "references_seen", "with_references"]
 
@@ -54,7 +56,7 @@ def photo_sight(
     lit = found_corners(photograph, screen, f"{subject}, projected board")
     references, missing = references_seen(photograph, printed, subject)
     if alone and not references and missing:
-        raise missing[0]
+        raise _overexposed(photograph, screen, lit, subject) or missing[0]
     height, width = photograph.shape[:2]
     return PhotoSight(
         corner_screen_points(screen)[lit.ids],
@@ -88,6 +90,24 @@ def references_seen(
             )
         )
     return tuple(references), tuple(missing)
+
+
+def _overexposed(
+    photograph: npt.NDArray[np.uint8], screen: Board, lit: Corners, subject: str
+) -> CalibrationError | None:
+    """Why no sheet is seen, when the field it lies in is too bright to show one."""
+    places, field = corner_screen_points(screen)[lit.ids], lit.points_px
+    if screen.hole is not None:
+        left, top, right, bottom = screen.hole
+        corners = np.array([[left, top], [right, top], [right, bottom], [left, bottom]]) - 0.5
+        field = mapped(fitted(places, field), corners)
+    part = part_at_limit(photograph, field)
+    if part <= MOST_AT_LIMIT:
+        return None
+    return CalibrationError(
+        f"{subject}: overexposed, {part:.0%} of the field the sheet lies in is as white as the "
+        "camera can tell; expose for the sheet, and on dark cloth calibrate on the bare table first"
+    )
 
 
 def with_references(sight: PhotoSight, added: tuple[ReferenceSight, ...]) -> PhotoSight:

@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 import numpy as np
+import numpy.typing as npt
 
 from calibration.estimate import Estimate
 from calibration.evidence import PhotoSight
+from calibration.exposure import MOST_AT_LIMIT, part_at_limit
 from calibration.findings import covered, is_weak
 from calibration.table_map import TableMap, table_points
 from calibration.uncertainty import error_map, length_error, metre_error, shares
 from drafting.finding import Finding
 
-__all__ = ["findings_of", "taped_finding"]
+__all__ = ["exposure_findings", "findings_of", "taped_finding"]
 
 ENOUGH_PHOTOGRAPHS = 3
 ROUGH_NOISE = 1.5
@@ -83,6 +85,28 @@ def findings_of(
     if found.bow_gain is not None and table_map.bow is not None:
         findings.append(Finding("note", "table", "bowed; the bow is in the map", "flat", ""))
     return tuple(findings)
+
+
+def exposure_findings(
+    photographs: Sequence[tuple[npt.NDArray[np.uint8], PhotoSight]],
+) -> tuple[Finding, ...]:
+    """Of photographs in which a sheet is so bright that its edges cannot be trusted."""
+    parts = [
+        (sight.subject, part_at_limit(image, reference.photo_px))
+        for image, sight in photographs
+        for reference in sight.references
+    ]
+    return tuple(
+        Finding(
+            "warning",
+            subject,
+            f"overexposed: {part:.0%} of the sheet is as white as the camera can tell",
+            f"at most {MOST_AT_LIMIT:.0%}",
+            "Expose for the sheet; on dark cloth calibrate on the bare table first.",
+        )
+        for subject, part in parts
+        if part > MOST_AT_LIMIT
+    )
 
 
 def taped_finding(

@@ -91,7 +91,7 @@ def calibrate(
     from calibration.sighting import photo_sight, with_references
     from calibration.table_map import table_points
     from calibration.uncertainty import metre_error, shares
-    from projector.calibration_findings import findings_of, taped_finding
+    from projector.calibration_findings import exposure_findings, findings_of, taped_finding
     from projector.commands.references import added_references, printed_boards
     from projector.commands.screen_options import parsed_hole, parsed_screen, parsed_taped
     from projector.commands.telling import show_findings, show_json
@@ -140,6 +140,9 @@ def calibrate(
             ),
         )
     findings = findings_of(found, sights, tolerance)
+    findings += exposure_findings(
+        [(photo.image, sight) for photo, sight in zip(taken, sights, strict=True)]
+    )
     if taped:
         findings += (taped_finding(found.table_map, *ends),)
     record = Record(

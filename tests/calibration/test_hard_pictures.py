@@ -1,0 +1,87 @@
+"""Glare, a hand, uneven light and a wrong exposure, rendered and judged by the rig."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from calibration.board import drawn_on_screen, printed_board, screen_board
+from calibration.errors import CalibrationError
+from calibration.evidence import PhotoSight
+from calibration.exposure import part_at_limit
+from calibration.rig import Rig, photo_points, true_screen_points, true_table_points
+from calibration.rig_camera import WEBCAM, Conditions
+from calibration.rig_picture import photograph
+from calibration.rig_scenes import random_rig
+from calibration.rig_surface import board_sheet
+from calibration.sighting import Printed, photo_sight
+
+SCREEN = (1280, 720)
+SEED = 823
+
+
+def rig_at(seed: int) -> Rig:
+    rig = random_rig(seed, camera="webcam", screen_size=SCREEN)
+    coarse = replace(
+        rig.camera,
+        photo_size=(1280, 720),
+        focal_px=rig.camera.focal_px / 1.5,
+        centre_px=(rig.camera.centre_px[0] / 1.5, rig.camera.centre_px[1] / 1.5),
+    )
+    return replace(rig, camera=coarse)
+
+
+def sighted(conditions: Conditions, cloth: float = 0.55) -> tuple[Rig, PhotoSight]:
+    rig = rig_at(SEED)
+    middle = true_table_points(rig, np.array([[639.5, 359.5]]))[0]
+    board = printed_board("A3")
+    sheet = board_sheet(board, "A3", (float(middle[0]), float(middle[1])), 0.03)
+    around = middle + np.array([[-235, -174], [235, -174], [235, 174], [-235, 174]])
+    seen = true_screen_points(rig, around)
+    (left, top), (right, bottom) = seen.min(axis=0), seen.max(axis=0)
+    lit = screen_board(SCREEN, hole=(float(left), float(top), float(right), float(bottom)))
+    picture = photograph(rig, drawn_on_screen(lit, SCREEN), 4, (sheet,), cloth, conditions)
+    return rig, photo_sight(picture, lit, (Printed("A3", board),))
+
+
+def misses(rig: Rig, sight: PhotoSight) -> np.ndarray:
+    truly = photo_points(rig, true_table_points(rig, sight.screen_px))
+    return np.hypot(*(sight.photo_px - truly).T)
+
+
+def on_table(x: float, y: float) -> tuple[float, float]:
+    place = true_table_points(rig_at(SEED), np.array([[x, y]]))[0]
+    return float(place[0]), float(place[1])
+
+
+@pytest.mark.parametrize(
+    ("conditions", "least"),
+    [
+        (replace(WEBCAM, glare=((*on_table(250.0, 180.0), 60.0, 3.0),)), 60),
+        (replace(WEBCAM, hand=on_table(1000.0, 500.0)), 60),
+        (replace(WEBCAM, room=0.25, uneven=0.6), 60),
+    ],
+    ids=["glare", "a hand", "uneven room light"],
+)
+def test_the_corners_that_are_left_are_right(conditions: Conditions, least: int) -> None:
+    rig, sight = sighted(conditions)
+    assert len(sight.screen_px) >= least
+    off = misses(rig, sight)
+    assert np.median(off) < 0.1
+    assert np.quantile(off, 0.95) < 0.6
+    assert len(sight.references) == 1
+
+
+def test_a_sheet_that_is_too_bright_is_told_with_the_mend() -> None:
+    with pytest.raises(CalibrationError, match=r"overexposed, \d+% .* expose for the sheet"):
+        sighted(replace(WEBCAM, gain=14.0), cloth=0.06)
+
+
+def test_the_part_at_the_limit_is_that_of_the_field() -> None:
+    picture = np.full((100, 200), 128, np.uint8)
+    picture[:, 100:150] = 255
+    field = np.array([[50.0, 10.0], [149.0, 10.0], [149.0, 90.0], [50.0, 90.0]])
+    assert part_at_limit(picture, field) == pytest.approx(0.5)
+    assert part_at_limit(picture, field - 300.0) == 0.0
