@@ -9,6 +9,7 @@ from calibration.record import Record
 from calibration.uncertainty import metre_error
 from drafting.draft import Draft
 from drafting.exchange.piece_drawing import pieces_drawing, title_of
+from drafting.labels import cut_count
 from drafting.measures import MEASURES
 from drafting.piece import Piece, notches_of
 from drafting.plan_drawing import plan_drawing
@@ -21,7 +22,16 @@ from projector.cloth.shapes import placed_shape
 from projector.cloth.yardage import bought_length, efficiency, used_length
 from projector.job import Job, drafted, layout_of, pieces_of
 from projector.job_checks import job_findings
-from projector.job_sheet.parts import Block, Listing, Picture, Section, Table, Text
+from projector.job_sheet.parts import (
+    Block,
+    Columns,
+    Figures,
+    Listing,
+    Picture,
+    Section,
+    Table,
+    Text,
+)
 
 __all__ = ["job_sections"]
 
@@ -56,23 +66,54 @@ def job_sections(job: Job, record: Record | None = None) -> tuple[Section, ...]:
     """
     drafts, pieces = drafted(job), pieces_of(job)
     made = (
+        Section("", tuple(_first(job, drafts, pieces, record))),
         Section("Body and style", tuple(_body(job, drafts))),
         Section("Plan", tuple(_plans(drafts))),
-        Section("Pieces", tuple(_pieces(job, pieces))),
+        Section("Pieces", tuple(_pieces(pieces))),
         Section("Cloth", tuple(_cloth(job, pieces))),
         Section("Seams", tuple(_seams(drafts))),
         Section("What to look at", tuple(_findings(job))),
         Section("Cutting order", tuple(_cutting(job, pieces))),
-        Section("The table's light", tuple(_light(record))),
+        Section("The table's light", tuple(_light(record)), beside=True),
         Section("Sewing order", (Listing(SEWING),)),
-        Section("Cautions", (Listing(CAUTIONS, False),)),
+        Section("Cautions", (Listing(CAUTIONS, False),), beside=True),
     )
     return tuple(section for section in made if section.blocks)
 
 
-def _body(job: Job, drafts: tuple[Draft, ...]) -> Iterator[Block]:
+def _first(
+    job: Job, drafts: tuple[Draft, ...], pieces: tuple[Piece, ...], record: Record | None
+) -> Iterator[Block]:
+    """What is wanted before anything else: how much to buy, how many to cut, how true the light."""
+    cloths = []
+    for lay in job.lays:
+        if lay.placements:
+            bought = bought_length(used_length(layout_of(job, pieces, lay.cloth)))
+            cloths.append(f"{bought / 1000:.1f} m {lay.cloth}")
+    told = [f for _, found in job_findings(job) for f in found]
+    warned = sum(finding.severity in ("warning", "stop") for finding in told)
+    true = "not calibrated"
+    if record is not None:
+        true = (
+            f"± {metre_error(record.table_map):.2f} mm" if record.table_map.terms else "not known"
+        )
+    yield Figures(
+        (
+            ("for", ", ".join(one.size for one in drafts) or "-"),
+            ("pieces to cut", str(sum(piece.count for piece in pieces))),
+            ("cloth to buy", ", ".join(cloths) or "not laid yet"),
+            (
+                "checks",
+                f"{warned} to decide" if warned else f"{len(told)} looked at, none to decide",
+            ),
+            ("a lit metre is right to", true),
+        )
+    )
     if job.notes.strip():
         yield Text(" ".join(job.notes.split()))
+
+
+def _body(job: Job, drafts: tuple[Draft, ...]) -> Iterator[Block]:
     if not drafts:
         yield Text("No wearers: every piece of this job came from elsewhere.")
         return
@@ -83,19 +124,23 @@ def _body(job: Job, drafts: tuple[Draft, ...]) -> Iterator[Block]:
             value = written_length(getattr(one.body, name), job.units)
             if name in one.body.estimated:
                 value = f"{value} ± {written_length(spread(name), job.units)}"
-            cells.append(value)
+            cells.append(value.replace(" ", "\u00a0"))
         rows.append(tuple(cells))
-    yield Table(("measurement", *(one.size for one in drafts)), tuple(rows))
-    yield Text("A figure with ± was not measured: it is estimated from a body survey.")
-    chosen = [
+    chosen = tuple(
         (field.name.replace("_", " "), _said(job, field.name, getattr(job.style, field.name)))
         for field in dataclasses.fields(Style)
         if getattr(job.style, field.name) is not None
-    ]
-    half = (len(chosen) + 1) // 2
-    left, right = chosen[:half], [*chosen[half:], ("", "")][:half]
-    pairs = [(*one, *two) for one, two in zip(left, right, strict=True)]
-    yield Table(("style", "", "", ""), tuple(pairs))
+    )
+    yield Columns(
+        (
+            (
+                Table(("measurement", *(one.size for one in drafts)), tuple(rows)),
+                Text("A figure with ± was not measured: it is estimated from a body survey."),
+            ),
+            (Table(("style", ""), chosen),),
+        ),
+        (1.0 + 0.35 * len(drafts), 1.0),
+    )
 
 
 def _said(job: Job, name: str, value: object) -> str:
@@ -108,28 +153,30 @@ def _said(job: Job, name: str, value: object) -> str:
 
 
 def _plans(drafts: tuple[Draft, ...]) -> Iterator[Block]:
-    for one in drafts:
-        yield Picture(plan_drawing(one), f"Plan for {one.size}, not at true scale")
+    for one in drafts[:1]:
+        yield Picture(plan_drawing(one), f"Plan for {one.size}, not at true scale", 150.0)
+    rest = [
+        (Picture(plan_drawing(one), f"Plan for {one.size}, not at true scale"),)
+        for one in drafts[1:]
+    ]
+    for k in range(0, len(rest), 2):
+        pair = (*rest[k : k + 2], ())[:2]
+        yield Columns(tuple(pair), (1.0, 1.0))
 
 
-def _pieces(job: Job, pieces: tuple[Piece, ...]) -> Iterator[Block]:
+def _pieces(pieces: tuple[Piece, ...]) -> Iterator[Block]:
     if not pieces:
         yield Text("No pieces yet.")
         return
     rows = tuple(
-        (
-            title_of(piece),
-            f"{piece.count}{', in pairs' if piece.paired else ''}",
-            "on the fold" if piece.fold_edge else "-",
-            piece.cloth,
-            str(len(notches_of(piece))),
-        )
+        (title_of(piece), cut_count(piece), piece.cloth, str(len(notches_of(piece))))
         for piece in pieces
     )
-    yield Table(("piece", "cut", "fold", "cloth", "notches"), rows)
     names = dict.fromkeys(piece.size for piece in pieces)
     first = [piece for piece in pieces if piece.size == next(iter(names))]
-    yield Picture(pieces_drawing(first), f"Pieces {first[0].size}".strip())
+    table = Table(("piece", "", "cloth", "notches"), rows)
+    shown = Picture(pieces_drawing(first), f"Pieces {first[0].size}".strip(), 85.0)
+    yield Columns(((table,), (shown,)), (1.0, 1.15))
 
 
 def _cloth(job: Job, pieces: tuple[Piece, ...]) -> Iterator[Block]:
@@ -151,10 +198,14 @@ def _cloth(job: Job, pieces: tuple[Piece, ...]) -> Iterator[Block]:
 
 
 def _seams(drafts: tuple[Draft, ...]) -> Iterator[Block]:
-    for one in drafts:
-        if one.seams:
-            yield Text(f"{one.size}")
-            yield Table(HEADINGS, table_of(walked_all(one.pieces, one.seams)))
+    rows = tuple(
+        (one.size, *row)
+        for one in drafts
+        if one.seams
+        for row in table_of(walked_all(one.pieces, one.seams))
+    )
+    if rows:
+        yield Table(("size", *HEADINGS), rows)
 
 
 def _findings(job: Job) -> Iterator[Block]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from dataclasses import dataclass
 from typing import Any
 from xml.sax.saxutils import escape
 
@@ -11,8 +12,10 @@ from reportlab.lib.colors import HexColor
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.platypus import (
     Flowable,
+    HRFlowable,
     KeepTogether,
     ListFlowable,
+    ListItem,
     Paragraph,
     SimpleDocTemplate,
     Spacer,
@@ -20,24 +23,39 @@ from reportlab.platypus import (
 from reportlab.platypus import Table as Grid
 
 from drafting.drawing import Drawing
-from drafting.exchange.drawing_pdf import POINT_A_MM, draw, letters, writable
+from drafting.exchange.drawing_pdf import POINT_A_MM, draw, letters, text_width, writable
 from drafting.exchange.sheets import PAPERS
 from projector.errors import ProjectorError
-from projector.job_sheet.parts import Block, Listing, Picture, Section, Table, Text
+from projector.job_sheet.parts import (
+    Block,
+    Columns,
+    Figures,
+    Listing,
+    Picture,
+    Section,
+    Table,
+    Text,
+)
 
 __all__ = ["pdf_pages"]
 
-MARGIN = 16.0
-TALLEST = 108.0
+MARGIN = 15.0
+GAP = 7.0 * POINT_A_MM
+LONGEST_ROW = 225.0 * POINT_A_MM
+"""What stands side by side must fit on one page."""
+INK, QUIET, LINE, WARM = (HexColor(c) for c in ("#1b2a33", "#5a6a72", "#d8cdb6", "#b3461e"))
+_BARE = [("LEFTPADDING", (0, 0), (-1, -1), 0), ("RIGHTPADDING", (0, 0), (-1, -1), 0),
+         ("TOPPADDING", (0, 0), (-1, -1), 0), ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
+         ("VALIGN", (0, 0), (-1, -1), "TOP")]  # fmt: skip
 
 
 class _Shown(Flowable):  # type: ignore[misc]
-    """A drawing scaled to the page's width, no taller than 108 mm."""
+    """A drawing scaled to the room it has."""
 
-    def __init__(self, drawing: Drawing, room: float) -> None:
+    def __init__(self, drawing: Drawing, room: float, tallest: float) -> None:
         super().__init__()
         box = drawing.box
-        self.factor = min(room / box.width, TALLEST * POINT_A_MM / box.height)
+        self.factor = min(room / box.width, tallest * POINT_A_MM / box.height)
         self.drawing = drawing
         self.width, self.height = self.factor * box.width, self.factor * box.height
 
@@ -52,79 +70,179 @@ class _Shown(Flowable):  # type: ignore[misc]
         canvas.restoreState()
 
 
+def _style(name: str, size: float, leading: float, bold: bool = False, **more: Any) -> Any:
+    known = {"textColor": INK, "spaceAfter": 0, **more}
+    return ParagraphStyle(name, fontName=letters(bold), fontSize=size, leading=leading, **known)
+
+
+@dataclass(frozen=True, slots=True)
+class _Styles:
+    top: Any
+    told: Any
+    section: Any
+    body: Any
+    cell: Any
+    head: Any
+    what: Any
+    much: Any
+    caption: Any
+
+
+def _styles() -> _Styles:
+    return _Styles(
+        top=_style("top", 22, 26, True),
+        told=_style("told", 8.5, 12, textColor=QUIET, spaceAfter=5),
+        section=_style("section", 11.5, 14, True, spaceAfter=3),
+        body=_style("body", 8.6, 11.6, spaceAfter=3),
+        cell=_style("cell", 7.8, 9.6),
+        head=_style("head", 7.0, 9.0, True, textColor=QUIET),
+        what=_style("what", 7.0, 9.0, textColor=QUIET),
+        much=_style("much", 10.5, 13.5, True),
+        caption=_style("caption", 7.4, 10, textColor=QUIET, spaceAfter=3),
+    )
+
+
+def _words(text: str, style: Any) -> Paragraph:
+    return Paragraph(escape(writable(text, style.fontName == letters(True))), style)
+
+
+def _flowed(block: Block, room: float, styles: _Styles) -> list[Any]:
+    match block:
+        case Text():
+            return [_words(block.words, styles.body)]
+        case Listing():
+            kind = "1" if block.numbered else "bullet"
+            items = [ListItem(_words(item, styles.body), bulletColor=WARM) for item in block.items]
+            return [ListFlowable(items, bulletType=kind, bulletFontName=letters(True),
+                                 bulletFontSize=8 if block.numbered else 6, bulletColor=WARM,
+                                 bulletOffsetY=0 if block.numbered else -2,
+                                 leftIndent=15)]  # fmt: skip
+        case Table():
+            return [_grid(block, room, styles), Spacer(1, 4)]
+        case Figures():
+            return [_figures(block, room, styles), Spacer(1, 5)]
+        case Columns():
+            whole = room - GAP * (len(block.columns) - 1)
+            widths = [whole * width / sum(block.widths) for width in block.widths]
+            cells = [
+                [part for each in column for part in _flowed(each, width, styles)]
+                for column, width in zip(block.columns, widths, strict=True)
+            ]
+            return _beside(cells, widths)
+        case Picture():
+            shown = _Shown(block.drawing, room, block.tallest)
+            return [shown, Spacer(1, 2), _words(block.caption, styles.caption)]
+
+
+def _beside(cells: list[list[Any]], widths: list[float]) -> list[Any]:
+    """The cells side by side, or one under the other when a page is not tall enough for that."""
+    row: list[Any] = []
+    sizes: list[float] = []
+    for cell, width in zip(cells, widths, strict=True):
+        if row:
+            row.append("")
+            sizes.append(GAP)
+        row.append(cell)
+        sizes.append(width)
+    made = Grid([row], colWidths=sizes, hAlign="LEFT", style=_BARE)
+    tall = made.wrap(sum(sizes), 1e6)[1] > LONGEST_ROW
+    return [part for cell in cells for part in cell] if tall else [made]
+
+
+def _grid(table: Table, room: float, styles: _Styles) -> Grid:
+    rows: list[list[Any]] = []
+    if any(table.headings):
+        rows.append([_words(text, styles.head) for text in table.headings])
+    for row in table.rows:
+        rows.append([_words(text, styles.cell) for text in row])
+    grid = Grid(rows, colWidths=_widths(table, room), repeatRows=int(any(table.headings)),
+                hAlign="LEFT")  # fmt: skip
+    grid.setStyle([*_BARE, ("LINEBELOW", (0, 0), (-1, -1), 0.35, LINE),
+                   ("TOPPADDING", (0, 0), (-1, -1), 1.4), ("BOTTOMPADDING", (0, 0), (-1, -1), 1.6),
+                   ("RIGHTPADDING", (0, 0), (-2, -1), 7)])  # fmt: skip
+    return grid
+
+
+def _widths(table: Table, room: float) -> list[float]:
+    """Columns as wide as what stands in them asks for, together as wide as the room."""
+    columns = list(zip(table.headings, *table.rows, strict=True))
+    wanted = [min(150.0, max(text_width(text, 7.8) for text in column)) + 9.0 for column in columns]
+    if sum(wanted) <= room:
+        spare = room - sum(wanted)
+        return [width + spare * width / sum(wanted) for width in wanted]
+    fair = room / len(wanted)  # the wide ones give way; a narrow one keeps what it asks for
+    narrow = sum(width for width in wanted if width <= fair)
+    wide = sum(width for width in wanted if width > fair)
+    return [w if w <= fair else w * (room - narrow) / wide for w in wanted]
+
+
+def _figures(figures: Figures, room: float, styles: _Styles) -> Grid:
+    cells = [[_words(what, styles.what), _words(much, styles.much)] for what, much in figures.items]
+    asked = [
+        max(text_width(much, 10.5, True), text_width(what, 7.0)) + 16.0
+        for what, much in figures.items
+    ]
+    widths = [room * width / sum(asked) for width in asked]
+    return Grid(
+        [cells], colWidths=widths, hAlign="LEFT",
+        style=[*_BARE, ("BOX", (0, 0), (-1, -1), 0.5, LINE),
+               ("LINEAFTER", (0, 0), (-2, -1), 0.35, LINE),
+               ("LEFTPADDING", (0, 0), (-1, -1), 7), ("RIGHTPADDING", (0, 0), (-1, -1), 4),
+               ("TOPPADDING", (0, 0), (-1, -1), 4), ("BOTTOMPADDING", (0, 0), (-1, -1), 5)],
+    )  # fmt: skip
+
+
+def _headed(title: str, styles: _Styles) -> list[Any]:
+    if not title:
+        return []
+    rule = HRFlowable("100%", 1.1, color=INK, spaceBefore=7, spaceAfter=2.5, lineCap="butt")
+    return [rule, _words(title, styles.section)]
+
+
 def pdf_pages(title: str, told: str, sections: Sequence[Section], paper: str = "A4") -> bytes:
     """The sheet. Raises `ProjectorError` for a paper that is not A4 or Letter."""
     if paper not in ("A4", "Letter"):
         raise ProjectorError(f"--paper: found {paper!r}, wanted A4 or Letter")
     size = tuple(side * POINT_A_MM for side in PAPERS[paper])
-    room = size[0] - 2 * MARGIN * POINT_A_MM
+    side = MARGIN * POINT_A_MM
+    room = size[0] - 2 * side
     target = io.BytesIO()
-    plain, bold = letters(False), letters(True)
-    body = ParagraphStyle("body", fontName=plain, fontSize=9, leading=12.5, spaceAfter=4)
-    cell = ParagraphStyle("cell", parent=body, fontSize=8, leading=10, spaceAfter=0)
-    head = ParagraphStyle("head", parent=cell, fontName=bold, textColor=HexColor("#4a6670"))
-    section_style = ParagraphStyle(
-        "section", parent=body, fontName=bold, fontSize=12.5, leading=16, spaceBefore=10
-    )
-    top = ParagraphStyle("top", parent=body, fontName=bold, fontSize=19, leading=24)
-    quiet = ParagraphStyle("quiet", parent=body, textColor=HexColor("#5a6a72"))
-
-    def words(text: str, style: ParagraphStyle) -> Paragraph:
-        return Paragraph(escape(writable(text, style.fontName == bold)), style)
-
-    def block_of(block: Block) -> list[Any]:
-        match block:
-            case Text():
-                return [words(block.words, body)]
-            case Listing():
-                kind = "1" if block.numbered else "bullet"
-                items = [words(item, body) for item in block.items]
-                return [ListFlowable(items, bulletType=kind, bulletFontName=plain,
-                                     bulletFontSize=9, leftIndent=16)]  # fmt: skip
-            case Table():
-                rows = [[words(text, head) for text in block.headings]]
-                rows += [[words(text, cell) for text in row] for row in block.rows]
-                grid = Grid(rows, colWidths=_widths(block, room), repeatRows=1, hAlign="LEFT")
-                line = (0, 0), (-1, -1), 0.4, HexColor("#d8cdb6")
-                grid.setStyle([("LINEBELOW", *line), ("VALIGN", (0, 0), (-1, -1), "TOP"),
-                               ("TOPPADDING", (0, 0), (-1, -1), 2),
-                               ("BOTTOMPADDING", (0, 0), (-1, -1), 2),
-                               ("LEFTPADDING", (0, 0), (-1, -1), 0)])  # fmt: skip
-                return [grid, Spacer(1, 6)]
-            case Picture():
-                shown = _Shown(block.drawing, room)
-                return [KeepTogether([shown, words(block.caption, quiet)])]
-
-    story: list[Any] = [words(title, top), words(told, quiet)]
-    for section in sections:
-        held: list[Any] = [words(section.title, section_style)]
+    styles = _styles()
+    band = HRFlowable("100%", 3.0, color=WARM, spaceAfter=5, lineCap="butt")
+    story: list[Any] = [band, _words(title, styles.top), _words(told, styles.told)]
+    number = 0
+    while number < len(sections):
+        section = sections[number]
+        if number + 1 < len(sections) and sections[number + 1].beside:
+            half = (room - GAP) / 2
+            cells = [
+                _headed(each.title, styles)
+                + [part for block in each.blocks for part in _flowed(block, half, styles)]
+                for each in (section, sections[number + 1])
+            ]
+            story += _beside(cells, [half, half])
+            number += 2
+            continue
+        held = _headed(section.title, styles)
         for block in section.blocks:  # a heading or a sentence is not parted from what follows
-            held += block_of(block)
+            held += _flowed(block, room, styles)
             if not isinstance(block, Text):
                 story.append(KeepTogether(held))
                 held = []
         story += held
+        number += 1
 
     def foot(canvas: Any, document: Any) -> None:
-        canvas.setFont(plain, 7)
-        canvas.setFillColor(HexColor("#5a6a72"))
+        canvas.setFont(letters(False), 7)
+        canvas.setFillColor(QUIET)
+        canvas.drawString(side, 8 * POINT_A_MM, writable(told, False))
         canvas.drawRightString(
-            size[0] - MARGIN * POINT_A_MM, 8 * POINT_A_MM,
-            writable(f"{title}, page {document.page}", False),
-        )  # fmt: skip
+            size[0] - side, 8 * POINT_A_MM, writable(f"{title}, page {document.page}", False)
+        )
 
-    side = MARGIN * POINT_A_MM
     document = SimpleDocTemplate(
-        target, pagesize=size, leftMargin=side, rightMargin=side, topMargin=side,
+        target, pagesize=size, leftMargin=side - 6, rightMargin=side - 6, topMargin=side - 6,
         bottomMargin=side, title=title, creator="Shearlight", invariant=1,
     )  # fmt: skip
     document.build(story, onFirstPage=foot, onLaterPages=foot)
     return target.getvalue()
-
-
-def _widths(table: Table, room: float) -> list[float]:
-    """Columns as wide as what stands in them asks for, together no wider than the page."""
-    columns = list(zip(table.headings, *table.rows, strict=True))
-    wanted = [min(46, max(5, *(len(text) for text in column))) * 4.6 + 10 for column in columns]
-    shrink = min(1.0, room / sum(wanted))
-    return [shrink * width for width in wanted]
