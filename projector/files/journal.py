@@ -56,7 +56,7 @@ def journal_path(job: Path) -> Path:
 
 def begin(job: Path) -> None:
     """Start an empty journal for the job as it is on the disk now."""
-    write_text(journal_path(job), _line(fingerprint(job)))
+    write_text(journal_path(job), _line(fingerprint(job)), private=True)
 
 
 def note(job: Path, before: Job, after: Job) -> None:

@@ -11,8 +11,8 @@ from projector.errors import ProjectorError
 __all__ = ["inside_folder", "read_text", "write_bytes", "write_text"]
 
 
-def write_bytes(path: Path, content: bytes) -> None:
-    """Replace a file atomically.
+def write_bytes(path: Path, content: bytes, private: bool = False) -> None:
+    """Replace a file atomically; a new one that is `private` is its owner's alone to read.
 
     The content goes to a private file in the same folder, is pushed to the disk, and takes the
     old file's place in one step; when anything fails the old file stays as it was. Raises
@@ -28,7 +28,7 @@ def write_bytes(path: Path, content: bytes) -> None:
             stream.write(content)
             stream.flush()
             os.fsync(stream.fileno())
-        Path(temporary).chmod(path.stat().st_mode & 0o777 if path.exists() else 0o644)
+        Path(temporary).chmod(_mode(path, private))
         Path(temporary).replace(path)
         temporary = ""
         _push_folder(path.parent)
@@ -41,9 +41,20 @@ def write_bytes(path: Path, content: bytes) -> None:
             Path(temporary).unlink(missing_ok=True)
 
 
-def write_text(path: Path, content: str) -> None:
-    """Replace a UTF-8 text file atomically."""
-    write_bytes(path, content.encode("utf-8"))
+def write_text(path: Path, content: str, private: bool = False) -> None:
+    """Replace a UTF-8 text file atomically, as `write_bytes` does."""
+    write_bytes(path, content.encode("utf-8"), private)
+
+
+def _mode(path: Path, private: bool) -> int:
+    """Who may read a file afterwards: as before, or a new one as the system's habit is."""
+    if path.exists():
+        return path.stat().st_mode & 0o777
+    if private:
+        return 0o600
+    hidden = os.umask(0o077)  # it can be asked for only by setting it
+    os.umask(hidden)
+    return 0o666 & ~hidden
 
 
 def _push_folder(folder: Path) -> None:
