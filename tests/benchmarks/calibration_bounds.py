@@ -153,8 +153,8 @@ def _placed(eye: Eye, change: np.ndarray) -> Eye:
 
 def _lit(there: SecondRig, screen: np.ndarray, table: np.ndarray) -> np.ndarray:
     """Where the moved rig lights, by steps from where the rig itself does."""
-    right = there.screen([*table, 0.5, 0.0]) - there.screen(table - [0.5, 0.0])
-    away = there.screen([*table, 0.0, 0.5]) - there.screen(table - [0.0, 0.5])
+    right = there.screen(table + np.array([0.5, 0.0])) - there.screen(table - [0.5, 0.0])
+    away = there.screen(table + np.array([0.0, 0.5])) - there.screen(table - [0.0, 0.5])
     slopes = np.stack([right, away], axis=-1)
     for _ in range(3):
         miss = screen - there.screen(table)

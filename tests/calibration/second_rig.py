@@ -65,8 +65,8 @@ class SecondRig:
         table = np.zeros_like(screen, dtype=float)
         for _ in range(25):
             here = self.screen(table)
-            right = (self.screen([*table, 0.5, 0.0]) - here) / 0.5
-            away = (self.screen([*table, 0.0, 0.5]) - here) / 0.5
+            right = (self.screen(table + np.array([0.5, 0.0])) - here) / 0.5
+            away = (self.screen(table + np.array([0.0, 0.5])) - here) / 0.5
             step = np.linalg.solve(np.stack([right, away], axis=-1), (screen - here)[:, :, None])
             table = table + step[:, :, 0]
         assert np.abs(self.screen(table) - screen).max() < 1e-5
