@@ -125,13 +125,14 @@ class Calibrating:
 
     def calibrate(self, photographs: Photographs) -> None:
         """Find the map in photographs."""
-        self._begin(_calibrated, photographs)
+        self.begin(_calibrated, photographs)
 
     def look(self, photographs: Photographs) -> None:
         """Look for corners in photographs, one after the other."""
-        self._begin(_looked, photographs)
+        self.begin(_looked, photographs)
 
-    def _begin(self, work: Any, *given: Any) -> None:
+    def begin(self, work: Any, *given: Any) -> None:
+        """Do `work(*given, told)` in a process; it tells what is done, then what came of it."""
         self.stop()
         context = multiprocessing.get_context("spawn")
         self._told, told = context.Pipe(duplex=False)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 
 from projector.desk.areas import SMALLEST
-from projector.desk.errands import Errands, empty_session
+from projector.desk.errands import Errands
+from projector.desk.sessions import empty_session
 from projector.desk.view import View, told
 from projector.desk.window import DeskWindow
 from projector.errors import ProjectorError

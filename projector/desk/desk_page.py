@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from projector.desk import cloth_place, draft_place, job_place, table_place
+from projector.desk import cloth_place, draft_place, job_place, table_place, trace_place
 from projector.desk.areas import Area, Frame, cut_left, cut_right, cut_top, inset
 from projector.desk.controls import Button, Item, Look, Panel, Used, Words
 from projector.desk.lettering import broken, line_height
@@ -21,22 +21,25 @@ _ITEMS: dict[str, Callable[[View, Session, Known, Frame], tuple[Item, ...]]] = {
     "cloth": cloth_place.cloth_items,
     "table": table_place.table_items,
     "job": job_place.job_items,
+    "trace": trace_place.trace_items,
 }
 _USED: dict[str, Callable[[Used, View, Session, Known], Outcome | None]] = {
     "draft": draft_place.draft_used,
     "cloth": cloth_place.cloth_used,
     "table": table_place.table_used,
     "job": job_place.job_used,
+    "trace": trace_place.trace_used,
 }
 _HELP = {
     "draft": draft_place.HELP,
     "cloth": cloth_place.HELP,
     "table": table_place.HELP,
     "job": job_place.HELP,
+    "trace": trace_place.HELP,
 }
-_NAMES = {"draft": "Draft", "cloth": "Cloth", "table": "Table", "job": "Job"}
+_NAMES = {"draft": "Draft", "cloth": "Cloth", "table": "Table", "job": "Job", "trace": "Trace"}
 _EVERYWHERE = (
-    "Everywhere: F1 help, F2 to F5 the four places, Ctrl+Z undo, Ctrl+Y redo, Ctrl+S "
+    "Everywhere: F1 help, F2 to F6 the five places, Ctrl+Z undo, Ctrl+Y redo, Ctrl+S "
     "save, Ctrl+L light or darken the stage, Ctrl+Q quit. Every change is kept as it is made; "
     "a job that was cut off by a crash opens as it was."
 )
@@ -59,7 +62,7 @@ def _places(view: View, session: Session, known: Known, frame: Frame) -> list[It
     items: list[Item] = []
     rest = bar
     for number, place in enumerate(PLACES, 2):
-        slot, rest = cut_left(rest, frame.px(116), frame.px(6))
+        slot, rest = cut_left(rest, frame.px(108), frame.px(6))
         look: Look = "place chosen" if place == view.place else "place"
         items.append(Button(f"place:{place}", slot, _NAMES[place], look, help=f"F{number}"))
     slot, rest = cut_right(rest, frame.px(90), frame.px(6))

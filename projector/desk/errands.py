@@ -10,23 +10,22 @@ from pathlib import Path
 
 import pygame
 
-from calibration.errors import CalibrationError
 from calibration.table_map import TableMap
-from drafting.errors import DraftingError
 from drafting.plane import Motion
 from projector.camera import Frames
-from projector.cloth.cloth import Cloth
-from projector.cloth.layout import Layout
+from projector.desk.calibrating import Calibrating
 from projector.desk.camera_route import with_photo
 from projector.desk.laying import Laying, rest_laid, tidied
+from projector.desk.sessions import FAULTS, job_now, session_of
 from projector.desk.table_errands import IMAGES, TableErrands
 from projector.desk.table_part import TablePart
+from projector.desk.trace_part import traced_from, with_trace_photo, with_traced
 from projector.desk.view import Known, Place, View, Wish, told
 from projector.errors import ProjectorError
 from projector.files.opening import OpenJob, new_job
 from projector.files.settings import write_settings
 from projector.files.writing import write_text
-from projector.job import Job, Lay, cloth_lies, drafted_layout, with_layout
+from projector.job import Job, cloth_lies
 from projector.photo import read_photo
 from projector.settings import Settings, with_recent
 from projector.stage.commands import Command, Layer, Open, Replace
@@ -36,37 +35,9 @@ from projector.stage.session import Session
 from projector.stage.steps import lies_now
 from projector.stage.window import StageWindow
 
-__all__ = ["Errands", "empty_session", "job_now"]
+__all__ = ["Errands"]
 
-FAULTS = (DraftingError, CalibrationError, ProjectorError)
 Done = tuple[View, tuple[Command, ...]]
-
-
-def empty_session() -> Session:
-    """A session with nothing in it, as the desk begins without a job."""
-    return Session(Layout(Cloth(), ()))
-
-
-def job_now(session: Session, lies: Motion | None = None) -> Job | None:
-    """The job as the session has it, its lay included, and where its cloth lies."""
-    job = session.job
-    if job is None or not session.layout.pieces:
-        return job
-    before = next((lay for lay in job.lays if lay.cloth == session.layout.cloth.name), Lay(""))
-    after = with_layout(job, session.layout, lies)
-    lay = after.lays[-1]
-    same = before.placements == lay.placements and before.lies == lay.lies
-    return job if same else after
-
-
-def session_of(job: Job) -> tuple[Session, str]:
-    """A session on the job's first cloth, and what is wrong with the job, if anything."""
-    blank = Layout(job.cloths[0], ())
-    try:
-        layout, wrong = drafted_layout(job, blank), ""
-    except FAULTS as error:
-        layout, wrong = blank, str(error)
-    return Session(layout, job=job), wrong
 
 
 class Errands:
@@ -91,6 +62,7 @@ class Errands:
         self._news = ""
         self._laying = Laying()
         self._table = TableErrands(windows)
+        self._tracing = Calibrating()
         if table is not None or settings.table:
             self._take_table(table or Path(settings.table))
         self._list()
@@ -117,12 +89,14 @@ class Errands:
             folder=self._folder,
             table=self._table.known,
             listing=self._listing,
+            tracing=self._tracing.progress,
         )
 
     @property
     def pace(self) -> float | None:
         """Seconds between looks at work that goes on by itself; None when there is none."""
-        return self._table.pace if self._laying.progress is None else 0.2
+        busy = self._laying.progress or self._tracing.progress
+        return 0.1 if busy and not self._table.pace else self._table.pace
 
     def news(self, view: View, session: Session) -> Done:
         """What has come of work that goes on by itself."""
@@ -135,6 +109,8 @@ class Errands:
                 view = self._table.guided(view, self.settings.display)
                 commands = (Open(replace(session, wants_calibration=False)),)
         view = self._table.news(view, self._folder)
+        if self._tracing.progress is not None:
+            view = with_traced(view, self._tracing.poll())
         lays, message = self._laying.news(session.layout)
         return (told(view, message) if message else view), (*commands, *lays)
 
@@ -159,6 +135,7 @@ class Errands:
     def close(self, session: Session) -> str:
         """End everything that is under way, and `finish`."""
         self._table.close()
+        self._tracing.stop()
         return self.finish(session)
 
     def finish(self, session: Session) -> str:
@@ -221,6 +198,9 @@ class Errands:
             case "search undo":
                 before = self._laying.before
                 return view, () if before is None else (Replace(before),)
+            case "trace":
+                self._tracing.begin(traced_from, wish.value)
+                return told(view, ""), ()
             case "lay tidy":
                 after = tidied(session.layout, session.selection)
                 if after == session.layout:
@@ -336,6 +316,8 @@ class Errands:
         read_photo(path)  # a file that is no photograph is told at once
         self._folder = path.resolve().parent
         self._list()
+        if view.place == "trace":
+            return told(with_trace_photo(view, path.resolve()), ""), ()
         return told(with_photo(view, path.resolve()), ""), ()
 
     def _kept(self, view: View, session: Session) -> Done:

@@ -6,8 +6,8 @@ import numpy as np
 import numpy.typing as npt
 import pygame
 
-from projector.desk.errands import empty_session
 from projector.desk.projected import ProjectedWindow
+from projector.desk.sessions import empty_session
 from projector.errors import ProjectorError
 
 __all__ = ["ProjectedLamp"]

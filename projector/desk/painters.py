@@ -21,6 +21,7 @@ from projector.desk.table_figures import (
     paint_photo,
     paint_screen,
 )
+from projector.desk.trace_figure import TraceContent, paint_trace
 
 __all__ = ["painted"]
 
@@ -32,6 +33,7 @@ _PAINTERS: dict[type, Any] = {
     BoardContent: paint_board,
     ErrorContent: paint_error,
     ScreenContent: paint_screen,
+    TraceContent: paint_trace,
 }
 
 

@@ -27,6 +27,8 @@ from projector.desk.mark_routes import following, shifted
 from projector.desk.route_steps import chosen_screen
 from projector.desk.table_figures import ScreenContent, screen_scale
 from projector.desk.table_part import TablePart
+from projector.desk.trace_figure import TraceContent
+from projector.desk.trace_hand import trace_pointed
 from projector.desk.view import Known, Outcome, View, told
 from projector.errors import ProjectorError
 from projector.job import drafted_layout
@@ -81,6 +83,8 @@ def figure_pointed(
     for figure in figures:
         if isinstance(figure.content, ClothContent):
             return _cloth_pointed(event, figure, figure.content, view, session, frame)
+        if isinstance(figure.content, TraceContent):
+            return trace_pointed(event, figure, figure.content, view, frame)
         if isinstance(figure.content, ScreenContent):
             return screen_pointed(event, figure, figure.content, view, frame)
     return None

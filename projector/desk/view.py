@@ -17,8 +17,8 @@ from projector.stage.commands import Command
 
 __all__ = ["PLACES", "Known", "Outcome", "Place", "Search", "View", "Wish", "told", "wishing"]
 
-Place = Literal["draft", "cloth", "table", "job"]
-PLACES: tuple[Place, ...] = ("draft", "cloth", "table", "job")
+Place = Literal["draft", "cloth", "table", "job", "trace"]
+PLACES: tuple[Place, ...] = ("draft", "cloth", "table", "job", "trace")
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,9 +90,9 @@ class Search:
 class Known:
     """What is around the desk: the job's file, settings, displays, the table's map.
 
-    `lies` is where the cloth lies under the light; `before_search` is the layout
-    that the latest search began with, None when there was none; `listing` is what lies in
-    `folder`: names, and whether each is a folder.
+    `lies` is where the cloth lies under the light; `before_search` is the layout that the latest
+    search began with, None when there was none; `listing` is what lies in `folder`: names, and
+    whether each is a folder; `tracing` is what is done of finding an outline in a photograph.
     """
 
     path: Path | None = None
@@ -107,6 +107,7 @@ class Known:
     before_search: Layout | None = None
     folder: Path = field(default_factory=Path)
     listing: tuple[tuple[str, bool], ...] = ()
+    tracing: tuple[str, float] | None = None
     table: TableKnown = field(default_factory=TableKnown)
 
 

@@ -147,7 +147,7 @@ class DeskWindow:
         return () if outcome is None else self._done(outcome, session)
 
     def _shortcut(self, event: pygame.Event, session: Session) -> Outcome | None:
-        keys = {pygame.K_F2: 0, pygame.K_F3: 1, pygame.K_F4: 2, pygame.K_F5: 3}
+        keys = {pygame.K_F2: 0, pygame.K_F3: 1, pygame.K_F4: 2, pygame.K_F5: 3, pygame.K_F6: 4}
         known = self.errands.known(session)
         if event.key in keys:
             return page_used(Used(f"place:{PLACES[keys[event.key]]}"), self.view, session, known)

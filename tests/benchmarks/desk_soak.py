@@ -19,7 +19,8 @@ os.environ["SDL_VIDEODRIVER"] = "dummy"
 import pygame
 
 from projector.desk.controls import Button
-from projector.desk.errands import Errands, empty_session
+from projector.desk.errands import Errands
+from projector.desk.sessions import empty_session
 from projector.desk.view import PLACES, View, Wish
 from projector.desk.window import DeskWindow
 from projector.settings import Settings

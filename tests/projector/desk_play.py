@@ -8,7 +8,8 @@ from pathlib import Path
 
 import pygame
 
-from projector.desk.errands import Errands, empty_session
+from projector.desk.errands import Errands
+from projector.desk.sessions import empty_session
 from projector.desk.view import View, Wish
 from projector.desk.window import DeskWindow
 from projector.settings import Settings

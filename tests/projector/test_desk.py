@@ -15,9 +15,9 @@ from projector.cloth.clearance import missing, violations
 from projector.cloth.yardage import used_length
 from projector.desk.areas import Area, columns, cut_left, framed, rows
 from projector.desk.controls import Button, Entry, Figure, Slider, Words
-from projector.desk.errands import job_now
 from projector.desk.lettering import written_width
 from projector.desk.palette import LETTERS_PX
+from projector.desk.sessions import job_now
 from projector.desk.view import View
 from projector.desk.window import DeskWindow
 from projector.files.job import read_job, write_job
@@ -60,7 +60,7 @@ def test_rows_stay_inside() -> None:
 
 
 @pytest.mark.parametrize("size", SIZES)
-@pytest.mark.parametrize("place", ["draft", "cloth", "table", "job"])
+@pytest.mark.parametrize("place", ["draft", "cloth", "table", "job", "trace"])
 def test_nothing_overlaps_and_all_is_inside(choir: Path, size: tuple[int, int], place: str) -> None:
     desk, session = desk_with(choir, size)
     desk.view = View(place=place)  # type: ignore[arg-type]
@@ -301,7 +301,7 @@ def test_recent_jobs_are_remembered(choir: Path, tmp_path: Path) -> None:
 
 def test_the_keyboard_reaches_every_control(choir: Path) -> None:
     desk, session = desk_with(choir)
-    for place in ("draft", "cloth", "table", "job"):
+    for place in ("draft", "cloth", "table", "job", "trace"):
         desk.view = View(place=place)  # type: ignore[arg-type]
         desk.show(session)
         reached = set()

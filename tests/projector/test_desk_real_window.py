@@ -22,7 +22,7 @@ from projector.desk.areas import framed
 from projector.desk.cloth_figure import cloth_scale
 from projector.desk.controls import Figure
 from projector.desk.desk_page import page_items
-from projector.desk.errands import session_of
+from projector.desk.sessions import session_of
 from projector.desk.table_part import TablePart
 from projector.desk.view import Known, View
 from projector.files.job import read_job
