@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 import shapely
@@ -24,10 +24,11 @@ from drafting.marks import Drill, Grain, InnerLine, Mark, Notch
 from drafting.piece import Piece
 from drafting.plane import Motion, Point
 
-__all__ = ["EdgeSaid", "Said", "completed", "edges_of"]
+__all__ = ["DOUBLE", "EdgeSaid", "Said", "completed", "edges_of"]
 
 STRAIGHT = 0.2
-NEAREST_NOTCH = 2.0
+DOUBLE = 8.0
+"""Two cuts nearer than this, mm, are one double notch (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +125,9 @@ def completed(outline: Outline, said: Said, traced: Sequence[CutNotch] = ()) -> 
         for name, part, allowance, edge in zip(names, seam, allowances, own, strict=True)
     )
     marks: list[Mark] = [Notch(names[k - 1], along, kind) for k, along, kind in said.notches]
-    marks += _cut_notches(edges, [motion(notch.place) for notch in (*cut, *traced)])
+    marks += _cut_notches(
+        edges, [replace(notch, place=motion(notch.place)) for notch in (*cut, *traced)]
+    )
     marks += _inner(outline, motion)
     if said.grain is not None:
         marks.append(_grain(edges, -said.grain + motion.angle))
@@ -166,24 +169,27 @@ def _with_straight(
     return tuple(made)
 
 
-def _cut_notches(edges: Sequence[Edge], places: Sequence[Point]) -> list[Mark]:
+def _cut_notches(edges: Sequence[Edge], cuts: Sequence[CutNotch]) -> list[Mark]:
     """Notches cut into the outline, on the nearest edge; two within 8 mm are a double one."""
-    found: dict[str, list[float]] = {}
+    found: dict[str, list[tuple[float, bool]]] = {}
     lines = {e.name: shapely.LineString([(p.x, p.y) for p in flattened_edge(e, 0.01)])
              for e in edges}  # fmt: skip
     sizes = {edge.name: edge_length(edge) for edge in edges}
-    for place in places:
-        dot = shapely.Point(place.x, place.y)
+    for cut in cuts:
+        dot = shapely.Point(cut.place.x, cut.place.y)
         name = min(lines, key=lambda each: lines[each].distance(dot))
         along = float(shapely.line_locate_point(lines[name], dot))
-        found.setdefault(name, []).append(along / lines[name].length * sizes[name])
+        at = along / lines[name].length * sizes[name]
+        found.setdefault(name, []).append((at, cut.double))
     marks: list[Mark] = []
-    for name, alongs in found.items():
-        alongs.sort()
-        while alongs:
-            first = alongs.pop(0)
-            if alongs and alongs[0] - first < 8.0:
-                marks.append(Notch(name, (first + alongs.pop(0)) / 2, "double"))
+    for name, places in found.items():
+        places.sort()
+        while places:
+            first, double = places.pop(0)
+            if double:
+                marks.append(Notch(name, first, "double"))
+            elif places and places[0][0] - first < DOUBLE and not places[0][1]:
+                marks.append(Notch(name, (first + places.pop(0)[0]) / 2, "double"))
             else:
                 marks.append(Notch(name, first))
     return marks

@@ -26,6 +26,7 @@ class CutNotch:
 
     place: Point
     depth: float
+    double: bool = False
 
 
 def runs(segments: Sequence[Segment], corner: float = CORNER) -> tuple[tuple[Segment, ...], ...]:

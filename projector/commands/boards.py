@@ -29,7 +29,7 @@ def boards(
         bool, typer.Option("--plain", help="A plain checkerboard with a mark, without codes.")
     ] = False,
 ) -> None:
-    """Write the board to project (PNG) and the boards to print (PDF, SVG, PNG), with their corners.
+    """Write the board to project, the boards and table marks to print (PDF, SVG), their corners.
 
     The inverse of the projected board is written too, for a camera that does not move.
 
@@ -51,6 +51,7 @@ def boards(
     from projector.commands.screen_options import parsed_hole, parsed_screen
     from projector.errors import ProjectorError
     from projector.files.writing import write_bytes, write_text
+    from projector.marks_sheet import marks_pdf, marks_svg
     from projector.photo import read_photo
 
     size = parsed_screen(screen)
@@ -71,6 +72,8 @@ def boards(
         write_bytes(out / f"{stem}.pdf", board_pdf(paper, number))
         write_bytes(out / f"{stem}.svg", board_svg(paper, number))
         write_bytes(out / f"{stem}.png", board_png(paper, number))
+    write_bytes(out / f"table-marks-{paper}.pdf", marks_pdf(paper))
+    write_bytes(out / f"table-marks-{paper}.svg", marks_svg(paper))
     corners = {
         "screen_size": list(size),
         "projected_px": corner_screen_points(lit).tolist(),

@@ -22,6 +22,7 @@ __all__ = ["import_pieces"]
 
 
 def import_pieces(
+    ctx: typer.Context,
     file: Annotated[Path, typer.Argument(help="SVG, DXF or vector PDF.")],
     into: Annotated[Path | None, typer.Option(help="Job file that takes the pieces.")] = None,
     look: Annotated[bool, typer.Option("--look", help="Only tell what is in the file.")] = False,
@@ -39,6 +40,9 @@ def import_pieces(
     test_square: Annotated[
         str, typer.Option(help="Side of the test square in the file; the scale is set by it.")
     ] = "",
+    known_length: Annotated[
+        str, typer.Option(help='An edge you measured sets the scale: "OUTLINE.EDGE=LENGTH".')
+    ] = "",
     accept_scale: Annotated[
         bool, typer.Option("--accept-scale", help="Take the scale the file does not state.")
     ] = False,
@@ -55,6 +59,9 @@ def import_pieces(
     grain: Annotated[
         str, typer.Option(help='Degrees clockwise from up in the file, or "free".')
     ] = "0",
+    afresh: Annotated[
+        bool, typer.Option("--afresh", help="Only the outlines, whatever the file says of pieces.")
+    ] = False,
     patience: Annotated[float, typer.Option(help="Seconds a file may take.")] = 3.0,
 ) -> None:
     """Read pieces from a file at true scale into a job; with --look tell what is in it.
@@ -64,15 +71,25 @@ def import_pieces(
     import time
     from dataclasses import replace
 
-    from drafting.exchange.completing import completed
     from drafting.exchange.linework import chosen, grown_by
-    from drafting.exchange.scale_square import scale_by_square, without_squares
-    from drafting.exchange.stated_pieces import stated_pieces
+    from drafting.exchange.scale_check import (
+        AGREES,
+        scale_by_length,
+        scale_by_square,
+        without_squares,
+    )
     from drafting.units import parsed_length
-    from projector.commands.import_saying import said_of, show_linework, tiles_of, unit_of
+    from projector.commands.import_saying import (
+        edge_length_of,
+        said_of,
+        show_linework,
+        tiles_of,
+        unit_of,
+    )
     from projector.errors import ProjectorError
     from projector.file_reading import found_outlines, read_linework
     from projector.files.opening import changing
+    from projector.imported import imported_pieces
 
     began = time.monotonic()
     read = read_linework(
@@ -87,14 +104,25 @@ def import_pieces(
     def left() -> float:
         return patience - (time.monotonic() - began)
 
-    if test_square:
-        side = parsed_length(test_square)
-        factor = scale_by_square(
-            found_outlines(file, read.strokes, tolerance, left()).outlines, side
-        )
-        typer.echo(f"test square: {side / factor:.2f} mm in the file, {side:.2f} mm wanted")
-        read = replace(grown_by(read, factor), stated=True)
-        read = replace(read, strokes=without_squares(read, side))
+    if test_square and known_length:
+        raise ProjectorError("import: wanted --test-square or --known-length, not both")
+    if test_square or known_length:
+        seen = found_outlines(file, read.strokes, tolerance, left()).outlines
+        if test_square:
+            wanted = parsed_length(test_square)
+            factor, what = scale_by_square(seen, wanted), "test square"
+        else:
+            number, k, wanted = edge_length_of(known_length)
+            factor, what = scale_by_length(seen, number, k, wanted), f"outline {number}, edge {k}"
+        typer.echo(f"{what}: {wanted / factor:.2f} mm in the file, {wanted:.2f} mm wanted")
+        if abs(factor - 1.0) <= AGREES:
+            typer.echo("they agree; the scale is left as it is")
+        else:
+            read = grown_by(read, factor)
+            typer.echo(f"everything is taken {factor:.5g} times as large as the file says")
+        read = replace(read, stated=True)
+        if test_square:
+            read = replace(read, strokes=without_squares(read, wanted))
     read = chosen(read, layer or (), colour or ())
     found = found_outlines(file, read.strokes, tolerance, left())
     if look or into is None:
@@ -102,25 +130,26 @@ def import_pieces(
         return
     if not read.stated and not accept_scale:
         raise ProjectorError(
-            f"{file}: {read.told[0]}; state it with --dots, --unit or --test-square, or take it "
-            "with --accept-scale"
+            f"{file}: {read.told[0]}; state it with --dots, --unit, --test-square or "
+            "--known-length, or take it with --accept-scale"
         )
     tops = [each for each in found.outlines if each.depth == 0] or list(found.outlines)
     picked = [found.outlines[n - 1] for n in _numbers(outline, len(found.outlines), file)] or tops
     if not picked:
         raise ProjectorError(f"{file}: no closed outline; see the open ends with --look")
-    title = name or file.stem
-    stated = () if outline or layer or colour or name else stated_pieces(read)
-    pieces = stated or tuple(
-        completed(
-            each,
-            said_of(
-                title if len(picked) == 1 else f"{title} {k}", size, count, paired, cloth, line,
-                allowance, edge or (), notch or (), grain,
-            ),
-        )
-        for k, each in enumerate(picked, 1)
+    said = said_of(
+        name or file.stem, size, count, paired, cloth, line, allowance, edge or (), notch or (),
+        grain,
     )  # fmt: skip
+    given = frozenset(
+        each
+        for each in ctx.params
+        if getattr(ctx.get_parameter_source(each), "name", "DEFAULT") != "DEFAULT"
+    )
+    bare = afresh or bool(outline or layer or colour)
+    pieces, granted = imported_pieces(read, picked, said, given, bare)
+    for sentence in granted:
+        typer.echo(f"note: {sentence}")
     with changing(into) as opened:
         for told in opened.told:
             typer.echo(told, err=True)

@@ -18,11 +18,21 @@ from drafting.exchange.tiles import Tiles
 from drafting.units import MILLIMETRES, parsed_length
 from projector.errors import ProjectorError
 
-__all__ = ["said_of", "show_linework", "tiles_of", "unit_of"]
+__all__ = ["edge_length_of", "said_of", "show_linework", "tiles_of", "unit_of"]
 
 _EDGE = re.compile(r"(\d+)\s*=\s*([a-z]+)(?:\s+([\d.]+\s*(?:mm|cm|in)))?(?:\s+(.+))?")
 _NOTCH = re.compile(r"(\d+)\s*=\s*([\d./ ]+\s*(?:mm|cm|in))(\s+double)?")
 MOST_SHOWN = 30
+
+
+def edge_length_of(text: str) -> tuple[int, int, float]:
+    """The outline, the edge, both from 1, and its length, mm, of a text like "1.4=41.5 cm"."""
+    match = re.fullmatch(r"(\d+)\.(\d+)\s*=\s*(.+)", text.strip())
+    if match is None:
+        raise ProjectorError(
+            f'--known-length: found {text!r}, wanted OUTLINE.EDGE=LENGTH, as "1.4=41.5 cm"'
+        )
+    return int(match[1]), int(match[2]), parsed_length(match[3])
 
 
 def unit_of(text: str) -> float | None:

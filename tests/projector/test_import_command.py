@@ -145,3 +145,35 @@ def test_hostile_files_end_in_one_line_in_time(name: str, tmp_path: Path) -> Non
     assert "\n" not in str(caught.value) and str(file) in str(caught.value)
     assert len(str(caught.value)) < 400
     assert taken < 15.0  # the limit itself is 3 s; the rest is a crowded machine starting Python
+
+
+def test_our_own_file_takes_what_the_worker_says_and_refuses_what_it_cannot(tmp_path: Path) -> None:
+    from projector.demonstration import demonstration_job
+    from projector.written_job import written_job
+
+    job, own = demonstration_job(), tmp_path / "job.yaml"
+    write_job(own, Job("choir"))
+    (pieces,) = written_job(job, "dxf", "pieces")
+    file = tmp_path / "pieces.dxf"
+    file.write_bytes(pieces.content)
+    run("import", file, "--into", own, "--count", 4, "--paired", "--cloth", "lining")
+    assert {(p.count, p.paired, p.cloth) for p in read_job(own).pieces} == {(4, True, "lining")}
+    with pytest.raises(ProjectorError, match="--afresh"):
+        run("import", file, "--into", own, "--allowance", "2 cm")
+    with pytest.raises(ProjectorError, match="one --name"):
+        run("import", file, "--into", own, "--name", "front")
+
+
+def test_a_measured_edge_sets_the_scale_or_agrees_with_it(tmp_path: Path) -> None:
+    file, job = tmp_path / "front.svg", tmp_path / "job.yaml"
+    file.write_text(SVG.format("", FRONT))
+    write_job(job, Job("choir"))
+    told = run("import", file, "--into", job, "--known-length", "1.1=40 cm", "--outline", 1)
+    assert "times as large" in told
+    (piece,) = read_job(job).pieces
+    assert edge_length(piece.edges[0]) == pytest.approx(400.0, abs=1e-3)
+    true = tmp_path / "true.svg"
+    true.write_text(SVG.format('width="420mm" height="420mm" viewBox="0 0 420 420"', FRONT))
+    assert "agree" in run("import", true, "--look", "--known-length", "1.1=20.01 cm")
+    with pytest.raises(ProjectorError, match=r"OUTLINE\.EDGE"):
+        run("import", true, "--look", "--known-length", "20 cm")

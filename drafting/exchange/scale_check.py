@@ -1,4 +1,4 @@
-"""The true scale of a drawing by the test square in it."""
+"""The true scale of a drawing by the test square in it, or by an edge whose length is known."""
 
 from __future__ import annotations
 
@@ -7,13 +7,16 @@ from itertools import pairwise
 
 from drafting.curves import Line, length
 from drafting.errors import DraftingError
+from drafting.exchange.completing import edges_of
 from drafting.exchange.linework import Linework, Stroke
 from drafting.exchange.outlines import Outline
 
-__all__ = ["scale_by_square", "without_squares"]
+__all__ = ["AGREES", "scale_by_length", "scale_by_square", "without_squares"]
 
 EVEN = 0.01
 """How far the sides of a square may differ, in parts of a side."""
+AGREES = 0.001
+"""A scale this near to 1 is left alone: nobody measures a printed edge more closely."""
 
 
 def _side(segments: Sequence[object]) -> float | None:
@@ -41,6 +44,20 @@ def scale_by_square(outlines: Sequence[Outline], wanted: float) -> float:
         raise DraftingError("there is no square in the file to take its scale from")
     nearest = min(sides, key=lambda side: max(side / wanted, wanted / side))
     return wanted / nearest
+
+
+def scale_by_length(outlines: Sequence[Outline], outline: int, edge: int, wanted: float) -> float:
+    """By what the drawing is to be grown so that one edge is `wanted` mm long.
+
+    `outline` and `edge` are numbered from 1, as they are told. Raises `DraftingError` for one that
+    is not there.
+    """
+    if not 1 <= outline <= len(outlines):
+        raise DraftingError(f"there is no outline {outline}; the file has {len(outlines)}")
+    edges, _ = edges_of(outlines[outline - 1])
+    if not 1 <= edge <= len(edges):
+        raise DraftingError(f"there is no edge {edge}; outline {outline} has {len(edges)}")
+    return wanted / sum(length(segment) for segment in edges[edge - 1])
 
 
 def without_squares(linework: Linework, wanted: float) -> tuple[Stroke, ...]:
