@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 
 from projector.cloth.clearance import missing, violations
-from projector.cloth.lay_problem import LayProblem, laid_at, lay_problem, spots_now
+from projector.cloth.lay_problem import LayProblem, laid_at, lay_problem, row_start, spots_now
 from projector.cloth.layout import Layout
 from projector.cloth.search.first_lay import first_lay
 from projector.cloth.search.problem import Spot
@@ -51,23 +51,28 @@ def improving_lays(
     It ends when the budget is spent, when `stopped` says so, or when the lower bound is met, and
     may be left at any lay. Raises `ProjectorError` for a rule that a piece cannot obey.
     """
-    of = lay_problem(layout, lower_bound(layout).length + MET)
+    of = lay_problem(layout)
     problem = of.problem
-    legal = _may_be_cut(layout)
-    shortest = used_length(layout) if legal else float("inf")
-    start = spots_now(of) if legal else None
+    start = spots_now(of) if _may_be_cut(layout) else None
+    shortest = used_length(layout) if _may_be_cut(layout) else float("inf")
     if start is None:
         start = first_lay(problem, seed)
-        if start is None and problem.limit < float("inf"):
-            # Too long at first: search on endless cloth until the lay is short enough to fit.
-            problem = replace(problem, limit=float("inf"))
-            start = first_lay(problem, seed)
-        if start is None:
-            return
         first = _checked(of, start)
         if first is not None and used_length(first) < shortest - 1e-6:
             shortest = used_length(first)
             yield first
+    problem = replace(problem, enough=lower_bound(layout).length + MET)
+    row = row_start(of, seed) if shortest > problem.enough else None
+    first = _checked(of, row)
+    if first is not None and used_length(first) < shortest - 1e-6:
+        start, shortest = row, used_length(first)
+        yield first
+    if start is None and problem.limit < float("inf"):
+        # Too long at first: search on endless cloth until the lay is short enough to fit.
+        problem = replace(problem, limit=float("inf"))
+        start = first_lay(problem, seed)
+    if start is None:
+        return
     if budget <= 0 or shortest <= problem.enough or faults(problem, start):
         return
     # Compiled code is loaded only when a search is really wanted.
@@ -80,7 +85,9 @@ def improving_lays(
             yield better
 
 
-def _checked(of: LayProblem, spots: tuple[Spot, ...]) -> Layout | None:
+def _checked(of: LayProblem, spots: tuple[Spot, ...] | None) -> Layout | None:
+    if spots is None:
+        return None
     lay = laid_at(of, spots)
     return lay if _may_be_cut(lay) else None
 

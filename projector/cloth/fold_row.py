@@ -1,75 +1,274 @@
-"""The least length that pieces on the fold take in a row, their shapes counted."""
+"""The shortest row in which pieces lie along the fold, their shapes and stripes counted."""
 
 from __future__ import annotations
 
+import heapq
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
 import numpy as np
-import numpy.typing as npt
 import shapely
+from scipy.optimize import linprog
 
-__all__ = ["MOST", "fold_row"]
+from projector.cloth.fold_steps import (
+    Array,
+    Blocked,
+    blocked_shifts,
+    first_free,
+    joined,
+    slabs_of,
+)
 
-MOST = 8
-"""Pieces on the fold up to which every order is weighed."""
-HEIGHTS = 48
-EASE = 0.03
+__all__ = ["FoldKind", "FoldRow", "FoldWay", "fold_row"]
 
-Sections = list[npt.NDArray[np.float64]]
+MOST_STATES = 400_000
+"""Multisets of pieces still to be laid, times ways, up to which every order is weighed."""
+MOST_ROWS = 3_000
+"""Beginnings of a row that are carried on."""
 
 
-def fold_row(pieces: list[list[shapely.Polygon]]) -> float:
-    """Least length of a row, mm; each piece is given in every way it may lie, fold along y = 0.
+@dataclass(frozen=True, slots=True, eq=False)
+class FoldWay:
+    """One way a piece may lie: its shape with the fold along y = 0, and where a stripe wants it.
 
-    Pieces are compared at some heights only, so that the true least length may be greater, but
-    never smaller. Every order and way is weighed (Held and Karp 1962); neighbours in the row
-    keep clear of each other, others are not compared.
+    Shifts along x are `phase` plus whole repeats where the cloth has a repeat to be matched.
     """
-    ways = [(i, shape) for i, shapes in enumerate(pieces) for shape in shapes]
-    top = max(shape.bounds[3] for _, shape in ways)
-    heights = np.concatenate(([0.05], np.linspace(0.0, top, HEIGHTS + 1)[1:-1]))
-    cut = [_sections(shape, heights) for _, shape in ways]
-    count = len(ways)
-    step = np.full((count, count), np.inf)
-    for a in range(count):
-        for b in range(count):
-            if ways[a][0] != ways[b][0]:
-                step[a, b] = _least_step(cut[a], cut[b])
-    full = 1 << len(pieces)
-    place = np.full((full, count), np.inf)  # least shift of the last piece of a row
-    for a, (i, shape) in enumerate(ways):
-        place[1 << i, a] = -shape.bounds[0]
-    for laid in range(1, full):
-        for b, (i, shape) in enumerate(ways):
-            if laid >> i & 1 or not np.isfinite(step[:, b]).any():
-                continue
-            reach = max(float(np.min(place[laid] + step[:, b])), -shape.bounds[0])
-            new = laid | 1 << i
-            place[new, b] = min(place[new, b], reach)
-    ends = np.array([shape.bounds[2] for _, shape in ways])
-    return float(np.min(place[full - 1] + ends))
+
+    shape: shapely.Polygon
+    phase: float = 0.0
+    matched: bool = False
 
 
-def _sections(shape: shapely.Polygon, heights: npt.NDArray[np.float64]) -> Sections:
-    """Intervals (k, 2) in x that the shape covers at each height."""
-    left, _, right, _ = shape.bounds
-    found = []
-    for y in heights:
-        line = shapely.intersection(shape, shapely.LineString([(left - 1, y), (right + 1, y)]))
-        spans = [(part.bounds[0], part.bounds[2]) for part in shapely.get_parts(line)]
-        found.append(np.array(spans).reshape(-1, 2))
-    return found
+@dataclass(frozen=True, slots=True, eq=False)
+class FoldKind:
+    """A piece on the fold, every way it may lie, and how many of it there are."""
+
+    ways: tuple[FoldWay, ...]
+    count: int = 1
 
 
-def _least_step(before: Sections, after: Sections) -> float:
-    """Least shift of the second shape, right of the first at the fold, without overlap."""
-    low, high = [], []
-    for a, b in zip(before, after, strict=True):
-        if len(a) and len(b):
-            low.append((a[:, None, 0] - b[None, :, 1]).ravel())
-            high.append((a[:, None, 1] - b[None, :, 0]).ravel())
-    lows, highs = np.concatenate(low) + EASE, np.concatenate(high) - EASE
-    shift = float(before[0][:, 1].max() - after[0][:, 0].min()) - EASE
-    while True:
-        blocked = (lows < shift) & (shift < highs)
-        if not blocked.any():
-            return shift
-        shift = float(highs[blocked].max())
+@dataclass(frozen=True, slots=True)
+class FoldRow:
+    """No row is shorter than `length`, mm.
+
+    `places` is a row as (kind, way, shift), in order from the cut end, that takes `reached` mm:
+    within some hundredths of `length` wherever the row was searched to its end.
+    """
+
+    length: float
+    reached: float
+    places: tuple[tuple[int, int, float], ...]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Ways:
+    """Every way of every kind, numbered through."""
+
+    kind: list[int]
+    way: list[int]
+    phase: list[float]
+    matched: list[bool]
+    repeat: float
+    left: list[float]
+    right: list[float]
+    fold: list[tuple[float, float]]
+    blocked: list[list[Blocked]]
+    kept_off: list[Blocked]
+
+    def step(self, a: int, b: int, least: float) -> float:
+        """Least shift of b against a, `least` or more, without overlap."""
+        both = self.matched[a] and self.matched[b]
+        phase = self.phase[b] - self.phase[a]
+        return first_free(self.blocked[a][b], least, phase, self.repeat if both else 0.0)
+
+    def beginning(self, b: int, least: float) -> float:
+        """Least shift of b, `least` or more, behind the cut end and clear of what is fixed."""
+        least = max(least, -self.left[b])
+        return first_free(
+            self.kept_off[b], least, self.phase[b], self.repeat if self.matched[b] else 0.0
+        )
+
+
+def fold_row(
+    kinds: Sequence[FoldKind],
+    buffer: float = 0.0,
+    repeat: float = 0.0,
+    fixed: Sequence[shapely.Polygon] = (),
+) -> FoldRow:
+    """The shortest row of some pieces on the fold, clear of shapes that are `fixed` on the cloth.
+
+    Beginnings of rows are carried on in order of the length they cannot fall short of (Hart,
+    Nilsson and Raphael 1968); what is still to be laid is reckoned by the steps between
+    neighbours alone (Held and Karp 1962). Where there are too many orders for that, a linear
+    programme of the steps gives the bound.
+    """
+    ways = _ways(kinds, buffer, repeat, fixed)
+    counts = [kind.count for kind in kinds]
+    step = np.full((len(ways.kind), len(ways.kind)), np.inf)
+    for a, kind in enumerate(ways.kind):
+        for b, other in enumerate(ways.kind):
+            if kind != other or counts[kind] > 1:
+                step[a, b] = ways.step(a, b, ways.fold[a][1] - ways.fold[b][0])
+    states = math.prod(count + 1 for count in counts)
+    if states * len(ways.kind) <= MOST_STATES:
+        return _searched(ways, counts, _to_come(ways, counts, step))
+    least, times = max(0.0, _flow(ways, counts, step)), math.gcd(*counts)
+    if times == 1:
+        return FoldRow(least, math.inf, ())
+    once = fold_row([FoldKind(kind.ways, kind.count // times) for kind in kinds], buffer, repeat)
+    number = {(k, w): b for b, (k, w) in enumerate(zip(ways.kind, ways.way, strict=True))}
+    order = tuple(number[k, w] for k, w, _ in once.places) * times
+    return _placed(ways, order, least)
+
+
+def _ways(
+    kinds: Sequence[FoldKind], buffer: float, repeat: float, fixed: Sequence[shapely.Polygon]
+) -> _Ways:
+    every = [(k, w, way) for k, kind in enumerate(kinds) for w, way in enumerate(kind.ways)]
+    shapes = [way.shape for _, _, way in every]
+    grown = [shapely.buffer(shape, buffer, quad_segs=64) if buffer else shape for shape in shapes]
+    corners = np.concatenate([shapely.get_coordinates(s)[:, 1] for s in (*shapes, *grown, *fixed)])
+    heights = np.unique(np.concatenate(([0.0], corners[corners >= 0.0])))
+    heights = heights[np.concatenate(([True], np.diff(heights) > 1e-6))]
+    plain = [slabs_of(shape, heights) for shape in shapes]
+    wide = [slabs_of(shape, heights) for shape in grown] if buffer else plain
+    return _Ways(
+        [k for k, _, _ in every],
+        [w for _, w, _ in every],
+        [way.phase for _, _, way in every],
+        [way.matched and repeat > 0.0 for _, _, way in every],
+        repeat,
+        [float(shape.bounds[0]) for shape in shapes],
+        [float(shape.bounds[2]) for shape in shapes],
+        [_at_fold(shape) for shape in shapes],
+        [[blocked_shifts(a, b) for b in plain] for a in wide],
+        [joined([blocked_shifts(slabs_of(shape, heights), b) for shape in fixed]) for b in plain],
+    )
+
+
+def _at_fold(shape: shapely.Polygon) -> tuple[float, float]:
+    at = [x for x, y in shape.exterior.coords if abs(y) < 1e-6]
+    return min(at), max(at)
+
+
+def _to_come(ways: _Ways, counts: list[int], step: Array) -> Array:
+    """Length from the shift of the last piece to the end of the row, (pieces left, last way)."""
+    strides = np.cumprod([1, *(count + 1 for count in counts)])
+    states = int(strides[-1])
+    left = np.arange(states)[:, None] // strides[:-1] % (np.array(counts) + 1)
+    total = left.sum(axis=1)
+    come = np.full((states, len(ways.kind)), np.inf)
+    come[0] = ways.right
+    for size in range(1, sum(counts) + 1):
+        rows = np.flatnonzero(total == size)
+        best = np.full((len(rows), len(ways.kind)), np.inf)
+        for b, kind in enumerate(ways.kind):
+            some = left[rows, kind] > 0
+            after = come[rows[some] - strides[kind], b]
+            best[some] = np.minimum(best[some], step[None, :, b] + after[:, None])
+        # Whatever comes later, the last piece itself reaches so far.
+        come[rows] = np.maximum(best, np.array(ways.right))
+    return come
+
+
+def _searched(ways: _Ways, counts: list[int], come: Array) -> FoldRow:
+    """Rows begun and carried on, the one that cannot fall short of the least length first."""
+    strides = np.cumprod([1, *(count + 1 for count in counts)])
+    full = sum(count * int(stride) for count, stride in zip(counts, strides, strict=False))
+    # Each: length at least, pieces left in number, running number, state, order, shifts, steps.
+    Begun = tuple[float, int, int, int, tuple[int, ...], tuple[float, ...], tuple[Array, ...]]
+    number = 0
+    heap: list[Begun] = []
+
+    def carried_on(state: int, order: tuple[int, ...], at: tuple[float, ...],
+                   apart: tuple[Array, ...], end: float, b: int) -> Begun | None:  # fmt: skip
+        nonlocal number
+        kind = ways.kind[b]
+        if state // int(strides[kind]) % (counts[kind] + 1) == 0:
+            return None
+        rest = state - int(strides[kind])
+        between = np.zeros(len(order))
+        place = ways.beginning(b, -math.inf)
+        for k in range(len(order) - 1, -1, -1):
+            a = order[k]
+            if k == len(order) - 1:
+                least = ways.fold[a][1] - ways.fold[b][0]
+            else:
+                least = float(max(apart[j][k] + between[j] for j in range(k + 1, len(order))))
+            between[k] = ways.step(a, b, least)
+            place = max(place, at[k] + between[k])
+        place = ways.beginning(b, place)
+        end = max(end, place + float(come[rest, b]))
+        number += 1
+        return end, sum(counts) - len(order) - 1, number, rest, (*order, b), (*at, place), (
+            *apart, between,
+        )  # fmt: skip
+
+    def expanded(begun: Begun) -> list[Begun]:
+        end, _, _, state, order, at, apart = begun
+        tried = (carried_on(state, order, at, apart, end, b) for b in range(len(ways.kind)))
+        return [each for each in tried if each is not None]
+
+    least = 0.0
+    heap.append((0.0, sum(counts), 0, full, (), (), ()))
+    shortest: FoldRow | None = None
+    for _ in range(MOST_ROWS):
+        begun = heapq.heappop(heap)
+        least = max(least, begun[0])
+        if begun[1] == 0:
+            shortest = _placed(ways, begun[4], least)
+            break
+        for each in expanded(begun):
+            heapq.heappush(heap, each)
+    while shortest is None:  # too many rows: carry the best one on to its end
+        begun = min(expanded(begun)) if begun[1] else begun
+        if begun[1] == 0:
+            shortest = _placed(ways, begun[4], least)
+    return shortest
+
+
+def _placed(ways: _Ways, order: tuple[int, ...], least: float) -> FoldRow:
+    """The row in this order, each piece as near to the cut end as those before it let it."""
+    places: list[float] = []
+    for j, b in enumerate(order):
+        place = ways.beginning(b, -math.inf)
+        if places:
+            side = places[-1] + ways.fold[order[j - 1]][1] - ways.fold[b][0]
+            place = ways.beginning(b, side)
+        moved = True
+        while moved:
+            moved = False
+            for a, at in zip(order, places, strict=False):
+                shift = at + ways.step(a, b, place - at)
+                if shift > place + 1e-7:
+                    place, moved = ways.beginning(b, shift), True
+        places.append(place)
+    reached = max((p + ways.right[b] for p, b in zip(places, order, strict=True)), default=math.inf)
+    row = ((ways.kind[b], ways.way[b], p) for b, p in zip(order, places, strict=True))
+    return FoldRow(least, reached, tuple(row))
+
+
+def _flow(ways: _Ways, counts: list[int], step: Array) -> float:
+    """Least length by the steps from way to way alone, whole or not, as a linear programme."""
+    count = len(ways.kind)
+    links = np.argwhere(np.isfinite(step))
+    first, last = np.arange(count), np.arange(count)
+    costs = np.concatenate(
+        [step[links[:, 0], links[:, 1]], -np.array(ways.left), np.array(ways.right)]
+    )
+    # One row a way: what comes in goes out; one a kind: as many as there are; one beginning.
+    size = len(links) + 2 * count
+    equal = np.zeros((count + len(counts) + 2, size))
+    wanted = np.zeros(len(equal))
+    into = np.concatenate([links[:, 1], first])
+    equal[into, np.arange(len(into))] += 1.0
+    equal[links[:, 0], np.arange(len(links))] -= 1.0
+    equal[last, len(links) + count + np.arange(count)] -= 1.0
+    equal[count + np.array(ways.kind)[into], np.arange(len(into))] += 1.0
+    wanted[count : count + len(counts)] = counts
+    equal[-2, len(links) : len(links) + count] = 1.0
+    equal[-1, len(links) + count :] = 1.0
+    wanted[-2:] = 1.0
+    done = linprog(costs, A_eq=equal, b_eq=wanted, method="highs")
+    return 0.0 if done.fun is None else float(done.fun)

@@ -5,13 +5,17 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+import numpy as np
 import shapely
 
 from drafting.piece import Piece
 from drafting.plane import Motion
 from projector.cloth.cloth import CLEAR_OF_FOLD, Cloth, usable_span
+from projector.cloth.fold_pieces import fold_pieces, row_on_fold
 from projector.cloth.layout import Layout, Placement, piece_key
+from projector.cloth.search.first_lay import first_lay
 from projector.cloth.search.problem import Array, Part, Problem, Spot, Way, outline_array
+from projector.cloth.search.verification import faults
 from projector.cloth.shapes import (
     lay_shape,
     lies_on_fold,
@@ -23,7 +27,7 @@ from projector.cloth.shapes import (
 from projector.cloth.stripes import StripeRule, stripe_rule
 from projector.errors import ProjectorError
 
-__all__ = ["LayProblem", "laid_at", "lay_problem", "spots_now"]
+__all__ = ["LayProblem", "laid_at", "lay_problem", "row_start", "spots_now"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -139,6 +143,45 @@ def forbidden(cloth: Cloth) -> list[Array]:
         if isinstance(shape, shapely.Polygon) and shape.area > 1e-3:
             found.append(outline_array(shape.exterior.coords))
     return found
+
+
+def row_start(of: LayProblem, seed: int = 0) -> tuple[Spot, ...] | None:
+    """A first lay with the pieces on the fold in their shortest row and the others round them."""
+    row = row_on_fold(of.layout)
+    if row is None or math.isinf(row.reached):
+        return None
+    names = [piece_key(piece) for piece in fold_pieces(of.layout)]
+    waiting: dict[str, list[tuple[int, float]]] = {name: [] for name in names}
+    for kind, way, shift in row.places:
+        waiting[names[kind]].append((way, shift))
+    spots: dict[int, Spot] = {}
+    for i, (piece, _) in enumerate(of.copies):
+        if waiting.get(piece_key(piece)):
+            spots[i] = Spot(*waiting[piece_key(piece)].pop(0), 0.0)
+    problem = of.problem
+    rest = [i for i in range(len(of.copies)) if i not in spots]
+    taken = max(problem.taken, row.reached)
+    others = replace(
+        problem,
+        parts=tuple(problem.parts[i] for i in rest),
+        obstacles=(*problem.obstacles, *(_lying(problem, i, spot) for i, spot in spots.items())),
+        taken=taken,
+    )
+    laid = first_lay(others, seed)
+    if laid is None:
+        return None
+    spots |= dict(zip(rest, laid, strict=True))
+    whole = tuple(spots[i] for i in range(len(of.copies)))
+    return None if faults(problem, whole) else whole
+
+
+def _lying(problem: Problem, i: int, spot: Spot) -> Array:
+    """The outline of a part where it lies, with the buffer round it, as an obstacle."""
+    outline: Array = problem.parts[i].ways[spot.way].outline + np.array((spot.x, spot.y))
+    if not problem.buffer:
+        return outline
+    grown = shapely.buffer(shapely.Polygon(outline), problem.buffer, join_style="mitre")
+    return outline_array(grown.exterior.coords)
 
 
 def laid_at(of: LayProblem, spots: tuple[Spot, ...]) -> Layout:

@@ -5,9 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 
 import numpy as np
+import shapely
 
 from drafting.plane import Motion
-from projector.cloth.clearance import crowded, overlaps
+from projector.cloth.clearance import SLACK, crowded, overlaps, usable_area
+from projector.cloth.fold_steps import blocked_shifts, first_free, joined, slabs_of
 from projector.cloth.lay_problem import forbidden, length_limit, part_of, way_of
 from projector.cloth.layout import Layout, piece_of
 from projector.cloth.search.problem import Array, Part, Problem, Way, outline_array
@@ -75,7 +77,7 @@ def tidied(layout: Layout, index: int, snug: bool = True, room: bool = False) ->
         if done.overlap <= 1e-5 * width:
             break
     else:
-        return layout
+        return _slipped(layout, index, parts[row], place[row]) or layout
     placements = list(layout.placements)
     for r, k in enumerate(movers):
         x, y = (float(v) for v in done.place[r])
@@ -86,6 +88,43 @@ def tidied(layout: Layout, index: int, snug: bool = True, room: bool = False) ->
             motion = Motion(old.angle, x, y, old.mirrored)
             placements[k] = replace(placements[k], cloth_from_piece=motion)
     return replace(layout, placements=tuple(placements))
+
+
+def _slipped(layout: Layout, index: int, part: Part, place: Array) -> Layout | None:
+    """The piece in the nearest gap along the cloth, however narrow; None without one near by.
+
+    Where pieces lie as close as they can, the only place may be one point, which no programme of
+    inequalities slides into.
+    """
+    cloth, placement = layout.cloth, layout.placements[index]
+    old = placement.cloth_from_piece
+    x, y = _allowed(place, part)
+    moved = replace(placement, cloth_from_piece=Motion(old.angle, x, y, old.mirrored))
+    own = placed_shape(layout, moved)
+    others = [placed_shape(layout, p) for k, p in enumerate(layout.placements) if k != index]
+    # Round corners are polygons: a hair of room keeps a gap open that is there exactly.
+    room = cloth.buffer - 0.1 * SLACK
+    grown = [shapely.buffer(shape, room, quad_segs=64) for shape in others]
+    corners = np.concatenate([shapely.get_coordinates(shape)[:, 1] for shape in (own, *grown)])
+    heights = np.unique(corners)
+    heights = heights[np.concatenate(([True], np.diff(heights) > 1e-6))]
+    slabs = slabs_of(own, heights)
+    begins, ends = joined([blocked_shifts(slabs_of(shape, heights), slabs) for shape in grown])
+    back = [-end for end in reversed(ends)], [-begin for begin in reversed(begins)]
+    step = max(float(part.step[0]), 0.0)
+    least = max(0.0, -float(own.bounds[0]))
+    shifts = (first_free((begins, ends), least, 0.0, step), -first_free(back, 0.0, 0.0, step))
+    length = min(length_limit(cloth), float(own.bounds[2]) + REACH)
+    area = shapely.buffer(usable_area(cloth, length), SLACK)
+    for shift in sorted(shifts, key=abs):
+        motion = Motion(old.angle, x + shift, y, old.mirrored)
+        there = replace(placement, cloth_from_piece=motion)
+        placements = (*layout.placements[:index], there, *layout.placements[index + 1 :])
+        found = replace(layout, placements=placements)
+        near = abs(shift) <= REACH and shapely.covers(area, placed_shape(found, there))
+        if near and not _overlaps(found, index):
+            return found
+    return None
 
 
 def _overlaps(layout: Layout, index: int) -> bool:

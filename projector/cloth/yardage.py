@@ -5,19 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from drafting.plane import Motion
-from projector.cloth.cloth import usable_span
-from projector.cloth.fold_row import MOST, fold_row
+import shapely
+
+from projector.cloth.clearance import usable_area
+from projector.cloth.cloth import Cloth, usable_span
+from projector.cloth.fold_pieces import row_on_fold
 from projector.cloth.layout import Layout
-from projector.cloth.shapes import (
-    lay_shape,
-    lies_on_fold,
-    orientations,
-    placed_shape,
-    spans,
-    turned,
-    wanted_copies,
-)
+from projector.cloth.shapes import lay_shape, placed_shape, spans, wanted_copies
 from projector.errors import ProjectorError
 
 __all__ = ["MET", "LowerBound", "bought_length", "efficiency", "lower_bound", "used_length"]
@@ -59,30 +53,44 @@ def efficiency(layout: Layout) -> float:
 
 
 def lower_bound(layout: Layout) -> LowerBound:
-    """The largest of three bounds: area over width, the longest piece, fold pieces in a row.
+    """The largest of four bounds: area, the longest piece, what is locked, fold pieces in a row.
 
-    The row: pieces on the fold lie beside each other along it, and each takes at least the
-    length it has at the fold itself. Of up to `fold_row.MOST` pieces the gaps that shapes force
-    between neighbours are counted too.
+    Pieces that touch count as clear of each other. The area is that of the usable cloth, less
+    flaws and what a remnant lacks. The row: pieces on the fold lie beside each other along it, at
+    the distances that their shapes, the buffer and matched stripes force (`fold_row`); what else
+    lies on the cloth is not looked at.
     """
     cloth = layout.cloth
-    low, high = usable_span(cloth)
-    area = row = longest = 0.0
-    halves = []
+    area = longest = 0.0
     for piece, copy in wanted_copies(layout):
-        shape = lay_shape(piece, cloth)
-        area += shape.area
+        area += lay_shape(piece, cloth).area
         longest = max(longest, min(spans(piece, cloth, copy)))
-        if lies_on_fold(piece, cloth):
-            at_fold = [y for x, y in shape.exterior.coords if abs(x) < 1e-6]
-            row += max(at_fold) - min(at_fold)
-            ways = orientations(piece, cloth, copy)
-            halves.append([turned(shape, Motion(t, 0.0, 0.0, m)) for t, m in ways])
-    if 1 < len(halves) <= MOST:
-        row = max(row, fold_row(halves))
+    locked = [
+        placed_shape(layout, placed).bounds[2] for placed in layout.placements if placed.locked
+    ]
+    row = row_on_fold(layout)
     bounds = (
-        LowerBound(area / (high - low), "the area of the pieces over the usable width"),
-        LowerBound(row, "the fold pieces lie in a row along the fold"),
+        LowerBound(_length_of_area(cloth, area), "the area of the pieces over the usable width"),
+        LowerBound(row.length if row else 0.0, "the fold pieces lie in a row along the fold"),
         LowerBound(longest, "the longest piece"),
+        LowerBound(max(locked, default=0.0), "a locked piece reaches so far"),
     )
     return max(bounds, key=lambda bound: bound.length)
+
+
+def _length_of_area(cloth: Cloth, area: float) -> float:
+    """Length from the cut end within which there is so much usable cloth, mm."""
+    low, high = usable_span(cloth)
+    if cloth.outline is None and not cloth.flaws:
+        return area / (high - low)
+    flaws = sum(shapely.Polygon(flaw).area for flaw in cloth.flaws)
+    short, long = 0.0, (area + flaws) / (high - low) + 0.01
+    if cloth.outline is not None:
+        long = float(shapely.Polygon(cloth.outline).bounds[2])
+    if shapely.area(usable_area(cloth, long)) < area:
+        return long  # more than there is of a remnant
+    while long - short > 0.01:
+        middle = (short + long) / 2
+        enough = shapely.area(usable_area(cloth, middle)) >= area
+        short, long = (short, middle) if enough else (middle, long)
+    return short

@@ -230,9 +230,14 @@ def test_a_search_shows_shorter_lays_and_is_undone_in_one_step(choir: Path) -> N
             time.sleep(0.05)
             player.steps.insert(0, until_shorter)
 
+    def stop(desk: DeskWindow, session: Session) -> None:
+        # A search that has met its bound has ended by itself.
+        if any(getattr(item, "key", None) == "search:stop" for item in desk._items):
+            desk._widgets._pressed("search:stop")
+
     steps: list[Step] = [
         wait, *click("place:cloth"), begin, until_shorter,
-        *click("search:stop"), *click("search:undo"), wait,
+        stop, wait, *click("search:undo"), wait,
     ]  # fmt: skip
     player = Player(desk, steps)
     desk.errands.windows += [desk, player]
