@@ -6,7 +6,10 @@ from datetime import datetime, timedelta
 
 from drafting.finding import Finding
 
-__all__ = ["MANY_DAYS", "calibration_age", "camera_found", "displays_found"]
+__all__ = [
+    "MANY_DAYS", "calibration_age", "calibration_fits", "camera_found", "displays_found",
+    "folder_found", "letters_found", "record_found", "search_found",
+]  # fmt: skip
 
 MANY_DAYS = 30
 """A calibration older than this is worth checking: mounts sag and tables are moved
@@ -58,7 +61,11 @@ def calibration_age(made: datetime | None, now: datetime) -> Finding:
     wanted = f"one not older than {MANY_DAYS} days"
     if made is None:
         return Finding(
-            "warning", "calibration", "none", wanted, "Make one: see shearlight calibrate --help."
+            "warning",
+            "calibration",
+            "none",
+            wanted,
+            "Make one: see shearlight calibrate --help; or name its record with --table.",
         )
     age = now - made
     if age < timedelta(minutes=-5):
@@ -80,3 +87,67 @@ def calibration_age(made: datetime | None, now: datetime) -> Finding:
             "Measure a lit 1000 mm line with a tape; calibrate again if it is off.",
         )
     return Finding("fine", "calibration", measured, wanted)
+
+
+def record_found(path: str, fault: str, metre: float | None) -> Finding:
+    """Whether a record reads, and how sure its map is: `metre` is the error of 1 m, mm."""
+    wanted = "a record that calibrate wrote"
+    make = "Calibrate, and keep the record: see shearlight calibrate --help."
+    if fault:
+        return Finding("stop", "record", fault, wanted, make)
+    if metre is None:
+        return Finding(
+            "warning", "record", f"{path} does not say how sure it is", wanted, "Calibrate again."
+        )
+    return Finding("fine", "record", f"{path}: 1 m is right to ± {metre:.2f} mm", wanted)
+
+
+def calibration_fits(
+    made_for: tuple[int, int], sizes: tuple[tuple[int, int], ...], chosen: int | None
+) -> Finding:
+    """Whether a display, or the chosen one, still has the size the map was made for."""
+    wanted = f"a display of {made_for[0]} x {made_for[1]}, as the map was made for"
+    shown = ", ".join(f"{i}: {w} x {h}" for i, (w, h) in enumerate(sizes)) or "none"
+    fits = [number for number, size in enumerate(sizes) if size == made_for]
+    if chosen in fits or (chosen is None and fits):
+        number = chosen if chosen is not None else fits[-1]
+        return Finding("fine", "map and display", f"display {number} has its size", wanted)
+    advice = (
+        f"Light it with --display {fits[-1]}."
+        if fits
+        else "Set the projector to that size, or calibrate again at the size it has."
+    )
+    return Finding("warning", "map and display", shown, wanted, advice)
+
+
+def folder_found(what: str, place: str, fault: str) -> Finding:
+    """Whether a folder takes files; `fault` is the system's word where it does not."""
+    subject, wanted = f"folder of {what}", "a folder that takes files"
+    if fault:
+        advice = "Work in a folder of your own, or let this user write there."
+        return Finding("warning", subject, f"{place}: {fault}", wanted, advice)
+    return Finding("fine", subject, place, wanted)
+
+
+def search_found(kept: bool) -> Finding:
+    """Whether the inner loops of the search for short lays are compiled already."""
+    wanted = "compiled before it is needed"
+    if kept:
+        return Finding("fine", "search for short lays", "compiled", wanted)
+    return Finding(
+        "note",
+        "search for short lays",
+        "not compiled yet",
+        wanted,
+        "The first lay does it and takes longer; run shearlight lay once before the day.",
+    )
+
+
+def letters_found(missing: tuple[str, ...]) -> Finding:
+    """Whether the letters of the desk are there."""
+    wanted = "the letters that come with pygame_gui"
+    if missing:
+        return Finding(
+            "stop", "letters", f"missing {', '.join(missing)}", wanted, "Install Shearlight again."
+        )
+    return Finding("fine", "letters", "found", wanted)

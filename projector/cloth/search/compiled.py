@@ -9,7 +9,7 @@ from typing import ParamSpec, TypeVar, cast
 
 import numba
 
-__all__ = ["compiled"]
+__all__ = ["compiled", "kept"]
 
 P = ParamSpec("P")
 R = TypeVar("R")
@@ -33,3 +33,8 @@ numba.config.CACHE_DIR = str(_shelf())
 def compiled(function: Callable[P, R]) -> Callable[P, R]:
     """The function compiled on its first call; strict IEEE order, so that runs repeat exactly."""
     return cast(Callable[P, R], numba.njit(cache=True, error_model="numpy")(function))
+
+
+def kept() -> bool:
+    """Whether machine code of these very files is on the shelf."""
+    return any(Path(numba.config.CACHE_DIR).rglob("*.nbi"))
