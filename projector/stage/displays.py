@@ -5,10 +5,42 @@ from __future__ import annotations
 import os
 from collections.abc import Iterator
 from contextlib import contextmanager
+from dataclasses import dataclass
 
 from projector.errors import ProjectorError
 
-__all__ = ["displays", "displays_open"]
+__all__ = ["Display", "displays", "displays_now", "displays_open"]
+
+
+@dataclass(frozen=True, slots=True)
+class Display:
+    """A display as the system has it: its socket's name, empty where it has none, the pixel of all
+    displays together where it begins, and its width and height in pixels."""
+
+    name: str
+    place: tuple[int, int]
+    size: tuple[int, int]
+
+
+def displays_now() -> tuple[Display, ...]:
+    """The displays as they are at this moment; empty where the system has to be believed.
+
+    The window library keeps the sizes it found when it began, on X11 even after the projector has
+    been set to another one; there the X server is asked afresh.
+    """
+    import pygame
+
+    if not pygame.display.get_init() or pygame.display.get_driver() != "x11":
+        return ()
+    from screeninfo import Enumerator, ScreenInfoError, get_monitors
+
+    for way in (Enumerator.Xrandr, Enumerator.Xinerama):
+        try:
+            found = get_monitors(way)
+        except (ScreenInfoError, OSError):
+            continue
+        return tuple(Display(m.name or "", (m.x, m.y), (m.width, m.height)) for m in found)
+    return ()
 
 
 def displays() -> tuple[tuple[int, int], ...]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import replace
 
 import numpy as np
@@ -13,10 +14,11 @@ from projector.stage.canvas import Canvas
 from projector.stage.commands import AcceptCalibration, CloseWindow, Command, Tell, Trouble
 from projector.stage.composition import Composer
 from projector.stage.controls import Hand, controlled
+from projector.stage.displays import displays_now
 from projector.stage.handset import Handset, deflected, handled, steered
 from projector.stage.inputs import Closed, KeyPressed
 from projector.stage.pads import Pads
-from projector.stage.screens import Screens, trouble_with
+from projector.stage.screens import Screens, seen_size, trouble_with
 from projector.stage.session import Session
 
 __all__ = ["StageWindow"]
@@ -58,6 +60,7 @@ class StageWindow:
         self._fills = fills
         self._begun = Screens(sizes, display, self._window.size)
         self._on: int | None = None
+        self._seen = self._window.size
         self._map = table_map
         self._hand = Hand()
         self._handset = Handset()
@@ -97,9 +100,9 @@ class StageWindow:
         if event.type in (pygame.WINDOWEXPOSED, pygame.WINDOWRESIZED, pygame.WINDOWSIZECHANGED):
             self._canvas, self._shown = None, None
         elif event.type == pygame.WINDOWENTER:
-            pygame.mouse.set_cursor(_crosshair())
+            _point(_crosshair())
         elif event.type == pygame.WINDOWLEAVE:
-            pygame.mouse.set_cursor(pygame.SYSTEM_CURSOR_ARROW)
+            _point(pygame.SYSTEM_CURSOR_ARROW)
         if event.type in _SCREENS_CHANGED:
             self._on = getattr(event, "display_index", self._on)
             return self._looked(session)
@@ -128,7 +131,7 @@ class StageWindow:
         """Sticks that are pushed move the piece; the displays are looked at every second."""
         commands: tuple[Command, ...] = ()
         self._since_look += elapsed
-        if self._since_look >= LOOK:
+        if self._since_look >= 0.9 * LOOK:
             self._since_look = 0.0
             commands = self._looked(session)
         if deflected(self._handset) and not session.trouble:
@@ -140,10 +143,10 @@ class StageWindow:
         if session is self._shown:
             return
         surface = self._window.get_surface()
-        if surface.get_size() != self._map.screen_size:
+        if session.trouble or surface.get_size() != self._map.screen_size:
             # Never through a map made for another screen; words alone are shown, plainly.
-            _tell(surface, session.trouble)
-            self._canvas = None
+            self._canvas = None  # it holds the pixels fast
+            _tell(surface, session.trouble, self._seen)
             self._window.flip()
         else:
             if self._canvas is None:
@@ -163,20 +166,27 @@ class StageWindow:
     def _screens(self) -> Screens:
         sizes = tuple((w, h) for w, h in pygame.display.get_desktop_sizes())
         return Screens(
-            sizes, self._begun.display, self._window.size, self._on, self._window.position
-        )
+            sizes, self._begun.display, self._window.size, self._on, self._window.position,
+            displays_now(),
+        )  # fmt: skip
 
     def _looked(self, session: Session) -> tuple[Command, ...]:
         if not self._fills:
             return ()
         now = self._screens()
         if self._begun.place is None and self._shown is not None:  # by now it lies where it stays
-            self._begun = replace(self._begun, place=now.place)
+            self._begun = replace(self._begun, place=now.place, asked=now.asked)
+        self._seen = seen_size(self._begun, now)
         words = trouble_with(self._begun, now, self._map.screen_size)
         if words == session.trouble:
             return ()
         self._hand, self._handset = Hand(), Handset()
         return (Trouble(words),)
+
+
+def _point(cursor: pygame.Cursor | int) -> None:
+    with suppress(pygame.error):  # a system without shapes for its pointer keeps the one it has
+        pygame.mouse.set_cursor(cursor)
 
 
 def _crosshair() -> pygame.Cursor:
@@ -191,12 +201,11 @@ def _crosshair() -> pygame.Cursor:
     return pygame.Cursor((middle, middle), shape)
 
 
-def _tell(surface: pygame.Surface, words: str) -> None:
-    """Words in the middle of a screen that no map is known for."""
+def _tell(surface: pygame.Surface, words: str, seen: tuple[int, int]) -> None:
+    """Words in the middle of a screen that no map is known for; `seen` is what of it is shown."""
     surface.fill((0, 0, 0))
-    font = pygame.font.Font(None, max(16, surface.get_height() // 24))
-    text = font.render(
-        f"No piece is lit.\n{words}", True, (255, 255, 255), None, surface.get_width() * 4 // 5
-    )
-    place = text.get_rect(center=surface.get_rect().center)
+    wide, high = min(seen[0], surface.get_width()), min(seen[1], surface.get_height())
+    font = pygame.font.Font(None, max(16, high // 18))
+    text = font.render(f"No piece is lit.\n{words}", True, (255, 255, 255), None, wide * 4 // 5)
+    place = text.get_rect(center=(wide // 2, high // 2))
     surface.blit(text, place)

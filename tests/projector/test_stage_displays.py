@@ -6,6 +6,7 @@ import os
 import threading
 import time
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -14,9 +15,9 @@ os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 import pygame
 
 from projector.stage.applying import apply
-from projector.stage.displays import displays_open
+from projector.stage.displays import Display, displays_open
 from projector.stage.loop import STILL, awaited
-from projector.stage.screens import Screens, trouble_with
+from projector.stage.screens import Screens, seen_size, trouble_with
 from projector.stage.session import Session
 from projector.stage.window import StageWindow
 from tests.projector.choir import choir_session, hall_map
@@ -92,6 +93,21 @@ def test_a_display_that_begins_elsewhere_is_told_until_the_worker_has_looked() -
     assert "changed places" in trouble_with(begun, swapped, size)
     assert trouble_with(swapped, swapped, size) == ""
     assert trouble_with(Screens((size, size), 1, size), swapped, size) == ""  # not known before
+
+
+def test_a_display_is_known_again_by_its_socket_where_the_system_can_be_asked() -> None:
+    size = (1920, 1080)
+    left, right = Display("HDMI-1", (0, 0), size), Display("HDMI-2", (1920, 0), size)
+    begun = Screens((size, size), 1, size, None, (1920, 0), (left, right))
+    assert trouble_with(begun, begun, size) == ""
+    # The two sockets change places: sizes, window and its place are all as before.
+    swapped = (replace(left, place=(1920, 0)), replace(right, place=(0, 0)))
+    assert "changed places" in trouble_with(begun, replace(begun, asked=swapped), size)
+    assert "not connected" in trouble_with(begun, replace(begun, asked=(left,)), size)
+    smaller = replace(begun, asked=(left, replace(right, size=(1280, 720))))
+    assert "1280 x 720" in trouble_with(begun, smaller, size)
+    assert seen_size(begun, smaller) == (1280, 720)
+    assert trouble_with(begun, replace(begun, asked=(right, left)), size) == ""  # order is nothing
 
 
 def test_an_idle_loop_still_hears_within_a_frame() -> None:

@@ -33,7 +33,6 @@ from projector.stage.inputs import (
     PointerMoved,
     PointerPressed,
     PointerReleased,
-    Wheeled,
 )
 from projector.stage.moves import middle_of
 from projector.stage.screens import Screens, trouble_with
@@ -237,38 +236,3 @@ def test_tidy_slides_a_piece_out_of_overlap_and_one_undo_takes_it_back() -> None
     locked = apply(moved, do.Lock())
     told = apply(locked, do.Tidy())
     assert told.layout is locked.layout and "locked" in told.said
-
-
-def soak(count: int, seed: int = 0) -> Session:
-    """Play random inputs, drawing now and then; raises nothing."""
-    chance = np.random.default_rng(seed)
-    keys = [*"atgfmlcszyxnkrvpowbdh123456789.", "tab", "return", "backspace", "escape"]
-    keys += ["left", "right", "up", "down", "page down", "page up", "f5"]
-    session, hand = choir_session(), Hand()
-    composer, canvas = Composer(), Canvas(np.zeros((540, 960, 4), np.uint8))
-    for number in range(count):
-        x, y = float(chance.uniform(0, 960)), float(chance.uniform(0, 540))
-        button, kind = int(chance.integers(1, 4)), chance.integers(0, 10)
-        done: Input
-        if kind < 3:
-            key = keys[chance.integers(len(keys))]
-            done = KeyPressed(key, bool(chance.integers(2)))
-        elif kind < 7:
-            done = PointerMoved(x, y, bool(chance.integers(2)))
-        elif kind == 7:
-            done = PointerPressed(x, y, button)
-        elif kind == 8:
-            done = PointerReleased(x, y, button)
-        else:
-            done = Wheeled(int(chance.integers(-2, 3)))
-        hand, commands = controlled(hand, done, session, MAP)
-        for command in commands:
-            session = apply(session, command)
-        if number % 10 == 0:
-            canvas.draw(composer.picture(session, MAP))
-    return session
-
-
-def test_two_thousand_random_inputs_do_no_harm() -> None:
-    end = soak(2000)
-    assert len(end.layout.placements) == len(choir_session().layout.placements)
