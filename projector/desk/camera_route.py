@@ -216,7 +216,7 @@ def _thumbs(part: TablePart, known: Known, area: Area, frame: Frame) -> list[Ite
 
 def camera_used(used: Used, part: TablePart, view: View, known: Known) -> Outcome | None:
     """What a control of the route does."""
-    what, _, rest = used.key.partition(":")
+    what, rest = used.meant
 
     def kept(**values: object) -> View:
         return view.with_part("table", replace(part, **values))  # type: ignore[arg-type]

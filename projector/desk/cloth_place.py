@@ -206,7 +206,7 @@ def _commands(session: Session, known: Known, area: Area, frame: Frame) -> list[
 
 def cloth_used(used: Used, view: View, session: Session, known: Known) -> Outcome | None:
     """What a control of the place does; None for a control that is not of this place."""
-    what, _, rest = used.key.partition(":")
+    what, rest = used.meant
     part: ClothPart = view.part("cloth", ClothPart())
     job = session.job
     match what:

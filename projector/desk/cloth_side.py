@@ -186,7 +186,7 @@ def _flaws(part: ClothPart, session: Session, job: Job, area: Area, frame: Frame
 
 def cloth_changed(used: Used, view: View, session: Session, job: Job) -> Outcome | None:
     """What a control beside the lay does; None for a control that is not of it."""
-    what, _, rest = used.key.partition(":")
+    what, rest = used.meant
     part: ClothPart = view.part("cloth", ClothPart())
     name, view = session.layout.cloth.name, replace(view, changing="")
     layout = session.layout

@@ -116,3 +116,9 @@ class Used:
     key: str
     value: float | str = ""
     held: bool = False
+
+    @property
+    def meant(self) -> tuple[str, str]:
+        """What its key says is to be done, and with what: "place:cloth" is "place" and "cloth"."""
+        what, _, rest = self.key.partition(":")
+        return what, rest

@@ -116,7 +116,7 @@ def _foot(view: View, session: Session, known: Known, frame: Frame) -> list[Item
 
 def page_used(used: Used, view: View, session: Session, known: Known) -> Outcome:
     """What a control does."""
-    what, _, rest = used.key.partition(":")
+    what, rest = used.meant
     if what == "place":
         place = next(each for each in PLACES if each == rest)
         return Outcome(replace(view, place=place, helping=False, trial=None))

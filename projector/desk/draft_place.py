@@ -238,7 +238,7 @@ def _settled_widths(made: Draft, usable: float) -> tuple[Finding, ...]:
 
 def draft_used(used: Used, view: View, session: Session, known: Known) -> Outcome | None:
     """What a control of the place does; None for a control that is not of this place."""
-    what, _, rest = used.key.partition(":")
+    what, rest = used.meant
     job = session.job
     if what not in ("group", "page", "wearer", "shown", "findings", "value", "slide", "reset",
                     "choose", "switch", "who"):  # fmt: skip

@@ -155,7 +155,7 @@ def _others(view: View, known: Known, area: Area, frame: Frame) -> list[Item]:
 
 def job_used(used: Used, view: View, session: Session, known: Known) -> Outcome | None:
     """What a control of the place does; None for a control that is not of this place."""
-    what, _, rest = used.key.partition(":")
+    what, rest = used.meant
     part: JobPart = view.part("job", JobPart())
     job = session.job
     match what:

@@ -206,7 +206,7 @@ _WAYS = {"up": (0.0, -1.0), "down": (0.0, 1.0), "left": (-1.0, 0.0), "right": (1
 
 def mark_used(used: Used, part: TablePart, view: View, known: Known) -> Outcome | None:
     """What a control of the two routes does."""
-    what, _, rest = used.key.partition(":")
+    what, rest = used.meant
     size = chosen_screen(part, known.displays)
     after: TablePart | None = None
     try:

@@ -123,7 +123,7 @@ def _sure(table_map: TableMap) -> str:
 
 def table_used(used: Used, view: View, session: Session, known: Known) -> Outcome | None:
     """What a control of the place does; None for a control that is not of this place."""
-    what, _, rest = used.key.partition(":")
+    what, rest = used.meant
     part: TablePart = view.part("table", TablePart())
     if what == "route":
         after = begun(part, rest, known.displays, known.settings.display)

@@ -164,7 +164,7 @@ def _correcting(part: TracePart, session: Session, area: Area, frame: Frame) -> 
 
 def trace_used(used: Used, view: View, session: Session, known: Known) -> Outcome | None:
     """What a control of the place does; None for a control that is not of this place."""
-    what, _, rest = used.key.partition(":")
+    what, rest = used.meant
     part: TracePart = view.part("trace", TracePart())
     text = str(used.value)
     try:
