@@ -19,6 +19,7 @@ from projector.cloth.lay_drawing import lay_drawing
 from projector.cloth.layout import piece_key
 from projector.errors import ProjectorError
 from projector.figures import file_name
+from projector.files.cloth_entries import cloth_plain, lay_plain
 from projector.files.piece_entries import piece_plain
 from projector.job import Job, drafted, layout_of, pieces_of
 
@@ -80,7 +81,7 @@ def written_job(
     if not pieces:
         raise ProjectorError(f"job {job.name!r} has no pieces yet; add wearers or import pieces")
     if kind == "json":
-        return (_as_json(job, pieces),)
+        return (_as_json(job, pieces, what),)
     if kind == "dxf" and what in ("pieces", "lay"):
         return tuple(_as_dxf(job, pieces, what))
     made = []
@@ -91,16 +92,29 @@ def written_job(
         for number, drawing in enumerate(drawings, 1):
             own = f"{name}-{number:02}" if len(drawings) > 1 else name
             made.append(_as_file(own, drawing, kind, SCALES[scale]))
+    if kind == "svg" and what in _DRAWN_ONLY:
+        made = [replace(file, left_out=(_DRAWN_ONLY[what],)) for file in made]
     if kind == "svg" and what == "pieces" and any(p.corners or any(p.shrinkage) for p in pieces):
         told = "rules of corners and shrinkage are not written; the cutting line shows them"
         made = [replace(file, left_out=(told,)) for file in made]
     return tuple(made)
 
 
-def _as_json(job: Job, pieces: Sequence[Piece]) -> Written:
-    plain = {"shearlight_pieces": 1, "unit": "mm", "pieces": [piece_plain(p) for p in pieces]}
+def _as_json(job: Job, pieces: Sequence[Piece], what: str) -> Written:
+    """Pieces in mm as a job file has them and, for the lay, where each copy lies."""
+    if what == "plates":
+        raise ProjectorError("--as json: plates are drawings; wanted pieces, nested or lay")
+    plain: dict[str, object] = {
+        "shearlight_pieces": 1,
+        "unit": "mm",
+        "pieces": [piece_plain(piece) for piece in pieces],
+    }
+    if what == "lay":
+        wanted = set(_lays(job))
+        plain["cloths"] = [cloth_plain(cloth) for cloth in job.cloths if cloth.name in wanted]
+        plain["lays"] = [lay_plain(lay) for lay in job.lays if lay.cloth in wanted]
     text = json.dumps(plain, indent=1, ensure_ascii=False, allow_nan=False)
-    return Written(f"{_plain(job.name)}.json", (text + "\n").encode())
+    return Written(f"{_plain(job.name)}-{what}.json", (text + "\n").encode())
 
 
 def _as_dxf(job: Job, pieces: Sequence[Piece], what: str) -> Iterator[Written]:
@@ -149,6 +163,17 @@ def _drawings(
             yield f"plates-{_plain(one.size)}", whole
 
 
+_ON_PAPER = (
+    "a PDF carries lines and words; what machines read (allowances, roles, counts) is in SVG, DXF "
+    "and JSON",
+)
+_DRAWN_ONLY = {
+    "lay": "a drawn lay carries its lines; to read the pieces back write them, or the lay as DXF",
+    "nested": "a nest carries its lines; to read the pieces back write the pieces",
+    "plates": "plates carry their lines and words only",
+}
+
+
 def _suffix(scale: float) -> str:
     return "" if scale == 1.0 else f"-1to{1 / scale:g}"
 
@@ -159,10 +184,10 @@ def _as_pdf(
     title = drawings[0].title
     if paper != ONE_PAGE:
         pages = [page for each in drawings for page in sheets(each, paper, overlap, scale).pages]
-        return Written(f"{name}-{paper}{_suffix(scale)}.pdf", pdf_bytes(pages, title))
+        return Written(f"{name}-{paper}{_suffix(scale)}.pdf", pdf_bytes(pages, title), _ON_PAPER)
     pages = [with_test_square(scaled(each, scale) if scale != 1.0 else each) for each in drawings]
     try:
-        return Written(f"{name}{_suffix(scale)}.pdf", pdf_bytes(pages, title))
+        return Written(f"{name}{_suffix(scale)}.pdf", pdf_bytes(pages, title), _ON_PAPER)
     except DraftingError as error:
         raise DraftingError(f"{name}: {error}") from error
 

@@ -24,6 +24,7 @@ from drafting.curves import Segment, flattened
 from drafting.drawing import Curve, Data, Drawing, Polyline, Words, around
 from drafting.edge import end_of, flattened_edge, start_of
 from drafting.errors import DraftingError
+from drafting.exchange.carried_curves import TOLERANCE, curve_data
 from drafting.exchange.piece_drawing import edge_data, notch_data, piece_data, title_of
 from drafting.marks import Drill, InnerLine, Label
 from drafting.piece import Piece, edge_named, grain_of
@@ -33,7 +34,6 @@ __all__ = ["LAYERS", "TOLERANCE", "drawing_dxf", "left_out", "written", "written
 
 logging.getLogger("ezdxf").setLevel(logging.ERROR)
 
-TOLERANCE = 0.02
 APPLICATION = "SHEARLIGHT"
 """The name under which what plain DXF cannot carry goes beside an entity, as extended data."""
 GAP = 30.0
@@ -114,7 +114,9 @@ def drawing_dxf(drawing: Drawing) -> bytes:
 
 def left_out(piece: Piece) -> tuple[str, ...]:
     """What of this piece the format cannot carry, one sentence each."""
-    told = [f"curves are written as lines within {TOLERANCE} mm"]
+    told = [
+        f"curves are written as lines within {TOLERANCE} mm; this program alone reads the curves"
+    ]
     if any(isinstance(mark, Label) for mark in piece.marks):
         told.append("labels of the worker's own are not written; name, size and cloth are")
     if piece.corners or any(piece.shrinkage):
@@ -136,7 +138,8 @@ def _fill(block: BlockLayout, piece: Piece) -> None:
     outline = cutting_line(piece, TOLERANCE)
     _beside(_polyline(block, outline, "boundary", close=True), piece_data(piece))
     for edge in piece.edges:
-        _beside(_polyline(block, flattened_edge(edge, TOLERANCE), "sew line"), edge_data(edge))
+        drawn = _polyline(block, flattened_edge(edge, TOLERANCE), "sew line")
+        _beside(drawn, (*edge_data(edge), *curve_data(edge.segments)))
     for notch, seam, cut in notch_lines(piece):
         aside = Point(0.0, 0.0)
         if notch.kind == "double" and seam != cut:
@@ -158,7 +161,7 @@ def _fill(block: BlockLayout, piece: Piece) -> None:
             _beside(point, (("drill", mark.name),))
         elif isinstance(mark, InnerLine):
             drawn = _polyline(block, _flat(mark.segments), "internal")
-            _beside(drawn, (("line", mark.name),))
+            _beside(drawn, (("line", mark.name), *curve_data(mark.segments)))
     _annotate(block, piece, outline)
 
 

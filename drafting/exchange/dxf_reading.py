@@ -24,6 +24,7 @@ from ezdxf.lldxf.encoding import decode_dxf_unicode
 from drafting.drawing import Data
 from drafting.errors import DraftingError
 from drafting.exchange.arcs import steps_of_arc
+from drafting.exchange.carried_curves import with_carried_curves
 from drafting.exchange.dxf import APPLICATION
 from drafting.exchange.dxf_guard import guarded_blocks, guarded_text
 from drafting.exchange.linework import MOST_POINTS, Chain, Lettering, Linework, Spot, Stroke
@@ -205,7 +206,8 @@ def _add_stroke(entity: Any, data: Data, layer: str, found: _Found) -> None:
         if closed and last != first:
             chain.segments[-1] = replace(chain.segments[-1], end=first)
         colour = _colour(entity, layer, found.document)
-        found.strokes.append(Stroke(tuple(chain.segments), closed, layer, colour, "", data))
+        stroke = Stroke(tuple(chain.segments), closed, layer, colour, "", data)
+        found.strokes.append(with_carried_curves(stroke))
 
 
 def _steps(entity: Any, unit: float) -> int:

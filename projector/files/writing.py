@@ -8,7 +8,7 @@ from pathlib import Path
 
 from projector.errors import ProjectorError
 
-__all__ = ["inside_folder", "read_text", "write_bytes", "write_text"]
+__all__ = ["read_text", "write_bytes", "write_text"]
 
 
 def write_bytes(path: Path, content: bytes, private: bool = False) -> None:
@@ -79,18 +79,3 @@ def read_text(path: Path, what: str = "file") -> str:
         ) from error
     except OSError as error:
         raise ProjectorError(f"{path}: cannot be read ({error.strerror or error})") from error
-
-
-def inside_folder(folder: Path, name: str) -> Path:
-    """The file a job names, which must lie in the job's own folder or below it.
-
-    Raises `ProjectorError` for an absolute path, for one that climbs out with "..", and for a
-    link that leads outside.
-    """
-    root = folder.resolve()
-    target = (root / name).resolve()
-    if not target.is_relative_to(root):
-        raise ProjectorError(
-            f"{name!r} lies outside the job's folder; copy the file there and name it from there"
-        )
-    return target

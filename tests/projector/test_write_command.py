@@ -12,11 +12,13 @@ from ezdxf import recover
 from typer.testing import CliRunner
 
 from drafting.edge import edge_length
+from drafting.plates import plates
 from projector.cli import app
+from projector.cloth.autolayout import arrange
 from projector.demonstration import demonstration_job
 from projector.errors import ProjectorError
 from projector.files.job import write_job
-from projector.job import Job, pieces_of
+from projector.job import Job, drafted, layout_of, pieces_of, with_layout
 from projector.written_job import written_job
 
 
@@ -97,3 +99,36 @@ def test_options_that_do_not_go_together_are_refused(words: tuple[str, ...], tol
         written_job(demonstration_job(), *words)
     with pytest.raises(ProjectorError, match="no pieces"):
         written_job(Job("empty"), "pdf", "pieces")
+
+
+def test_every_subject_in_every_format_is_clean_and_says_what_it_leaves_out() -> None:
+    job = demonstration_job()
+    job = with_layout(job, arrange(layout_of(job, pieces_of(job)), 0, 1))
+    (lay,) = written_job(job, "json", "lay")
+    plain = json.loads(lay.content)
+    (laid,) = plain["lays"]
+    assert len(laid["placements"]) == sum(piece.count for piece in pieces_of(job))
+    assert {"x", "y", "turn_deg"} <= set(laid["placements"][0]) and plain["unit"] == "mm"
+    with pytest.raises(ProjectorError, match="plates are drawings"):
+        written_job(job, "json", "plates")
+    for what in ("lay", "nested", "plates"):
+        for kind in ("svg", "dxf", "pdf"):
+            files = written_job(job, kind, what, scale="full" if kind == "dxf" else "quarter")
+            assert files and all(file.left_out for file in files)
+            assert len({file.name for file in files}) == len(files)
+            if kind == "dxf":
+                for file in files[:3]:
+                    assert not recover.read(io.BytesIO(file.content))[1].has_errors
+
+
+def test_plates_are_pages_of_one_file_at_the_scale_asked_for() -> None:
+    job = demonstration_job()
+    steps = len(plates(drafted(job)[0]))
+    for scale, factor in (("full", 1.0), ("quarter", 0.25)):
+        files = written_job(job, "pdf", "plates", scale=scale)
+        assert len(files) == len(drafted(job))
+        pages = pypdf.PdfReader(io.BytesIO(files[0].content)).pages
+        assert len(pages) == steps
+        wanted = plates(drafted(job)[0], "true" if factor == 1.0 else scale)[0].box.width
+        wide = float(pages[0].mediabox.width) * 25.4 / 72
+        assert wide == pytest.approx(max(wanted, 170.0), abs=0.01)

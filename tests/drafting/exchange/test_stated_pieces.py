@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from drafting.curves import flattened
+from drafting.curves import Cubic, flattened
 from drafting.draft import draft
 from drafting.edge import edge_length
 from drafting.exchange import dxf, svg
@@ -68,4 +68,25 @@ def test_a_piece_that_lies_mirrored_and_turned_in_a_lay_comes_back_as_it_is_cut(
     assert figures(back) == figures(FRONT)
     assert sum(map(edge_length, back.edges)) == pytest.approx(
         sum(map(edge_length, FRONT.edges)), abs=0.2
+    )
+
+
+def test_dxf_brings_the_curves_back_also_turned_and_mirrored() -> None:
+    motion = Motion(0.7, 300.0, -40.0, True)
+    for content in (dxf.written(BACK), dxf.written_lay([(BACK, motion)])):
+        (back,) = stated_pieces(dxf_linework(content))
+        for edge, own in zip(
+            sorted(back.edges, key=lambda e: e.name), sorted(BACK.edges, key=lambda e: e.name),
+            strict=True,
+        ):  # fmt: skip
+            assert sorted(type(s).__name__ for s in edge.segments) == sorted(
+                type(s).__name__ for s in own.segments
+            )
+            assert edge_length(edge) == pytest.approx(edge_length(own), abs=1e-4)
+
+
+def test_dxf_lines_that_were_edited_stay_as_they_are() -> None:
+    edited = dxf.written(BACK).decode().replace("segment=", "segment=9")
+    assert not any(
+        isinstance(x, Cubic) for s in dxf_linework(edited.encode()).strokes for x in s.segments
     )
