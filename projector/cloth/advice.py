@@ -18,7 +18,7 @@ from projector.cloth.shrinkage import allowed_for
 from projector.cloth.yardage import bought_length, efficiency, used_length
 from projector.errors import ProjectorError
 
-__all__ = ["SEAM", "WIDTHS", "Choice", "advised", "left_over", "with_centre_seam"]
+__all__ = ["SEAM", "WIDTHS", "Choice", "advised", "left_over", "seamed_length", "with_centre_seam"]
 
 WIDTHS = (900.0, 1150.0, 1400.0, 1500.0, 1600.0)
 """Widths cloth is sold in, mm (from memory)."""
@@ -96,6 +96,18 @@ def _tried(
     length = used_length(laid)
     bought = bought_length(length, step)
     return Choice(what, length, bought, bought * cloth.width / 1e6, efficiency(laid))
+
+
+def seamed_length(layout: Layout, seed: int = 0, budget: int = 6) -> float | None:
+    """What the lay would take with a centre seam for every fold, mm, by a search of its own.
+
+    None where no piece has a fold, or where the seam would save nothing.
+    """
+    if all(piece.fold_edge is None for piece in layout.pieces):
+        return None
+    seamed = tuple(with_centre_seam(piece) for piece in layout.pieces)
+    length = _tried("", layout.cloth, seamed, seed, budget, 1.0).length
+    return length if length is not None and length < used_length(layout) - 1.0 else None
 
 
 def with_centre_seam(piece: Piece) -> Piece:

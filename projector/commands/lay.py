@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 if TYPE_CHECKING:
+    from drafting.drawing import Drawing
+    from projector.cloth.advice import Choice
     from projector.cloth.layout import Layout
     from projector.job import Job
 
@@ -39,9 +41,12 @@ def lay(
 
     Example: shearlight lay choir.yaml --seconds 20 --out lay.pdf --keep
     """
+    import dataclasses
     from contextlib import ExitStack
 
     from drafting.units import parsed_length
+    from projector.cloth.advice_drawing import advice_drawing
+    from projector.cloth.lay_drawing import lay_drawing
     from projector.commands.telling import show_json
     from projector.errors import ProjectorError
     from projector.files.job import read_job
@@ -71,11 +76,16 @@ def lay(
             told.append(_figures(laid, in_steps))
             if not as_json:
                 _tell(laid, in_steps, len(layouts) > 1)
+            stem = "" if out is None else out.stem
             if out is not None:
-                stem = f"{out.stem}-{laid.cloth.name}" if len(layouts) > 1 else out.stem
-                _draw(laid, out.with_stem(stem))
+                stem += f"-{laid.cloth.name}" if len(layouts) > 1 else ""
+                _write(lay_drawing(laid), out.with_stem(stem))
             if advice:
-                told[-1]["advice"] = _advise(known, laid, seed, in_steps, as_json)
+                choices = _advise(known, laid, seed, in_steps, as_json)
+                told[-1]["advice"] = [dataclasses.asdict(choice) for choice in choices]
+                if out is not None:
+                    title = f"{known.name}: ways to cut {laid.cloth.name}"
+                    _write(advice_drawing(choices, title), out.with_stem(f"{stem}-advice"))
         if opened:
             opened.note(known)
     if as_json:
@@ -146,6 +156,7 @@ def _figures(laid: Layout, step: float) -> dict[str, Any]:
 
 
 def _tell(laid: Layout, step: float, several: bool) -> None:
+    from projector.cloth.advice import seamed_length
     from projector.cloth.yardage import MET, bought_length, efficiency, lower_bound, used_length
 
     bound, used = lower_bound(laid), used_length(laid)
@@ -154,21 +165,21 @@ def _tell(laid: Layout, step: float, several: bool) -> None:
         f"to buy {bought_length(used, step) / 1000:.2f} m; {efficiency(laid):.0%} of it is pieces"
     )
     if used <= bound.length + MET:
-        typer.echo(f"this is the shortest possible: {bound.reason}")
+        seamed = seamed_length(laid)
+        allow = f"; a centre seam would allow about {seamed / 1000:.2f} m" if seamed else ""
+        typer.echo(f"this is the shortest possible: {bound.reason}{allow}")
     else:
         typer.echo(f"no lay can be shorter than {bound.length / 1000:.2f} m: {bound.reason}")
     if (laid.cloth.repeat_along or laid.cloth.repeat_across) and not laid.cloth.matches:
         typer.echo("the cloth has a repeat, but no point of a piece is declared to match it")
 
 
-def _draw(laid: Layout, out: Path) -> None:
+def _write(drawing: Drawing, out: Path) -> None:
     from drafting.exchange.drawing_pdf import pdf_bytes
     from drafting.exchange.drawing_svg import svg_bytes
-    from projector.cloth.lay_drawing import lay_drawing
     from projector.drawing_png import png_bytes
     from projector.files.writing import write_bytes
 
-    drawing = lay_drawing(laid)
     kind = out.suffix.lower()
     if kind == ".png":
         write_bytes(out, png_bytes(drawing, 1800.0 / drawing.box.width))
@@ -176,8 +187,8 @@ def _draw(laid: Layout, out: Path) -> None:
         write_bytes(out, svg_bytes(drawing) if kind == ".svg" else pdf_bytes(drawing))
 
 
-def _advise(job: Job, laid: Layout, seed: int, step: float, quiet: bool) -> list[dict[str, Any]]:
-    import dataclasses
+def _advise(job: Job, laid: Layout, seed: int, step: float, quiet: bool) -> list[Choice]:
+    from dataclasses import replace
 
     from rich.console import Console
     from rich.table import Table
@@ -195,7 +206,7 @@ def _advise(job: Job, laid: Layout, seed: int, step: float, quiet: bool) -> list
         for what, change in changes.items():
             if all(isinstance(v, float) and v > 0.0 for v in change.values()):
                 redrafts[what] = lambda change=change: pieces_of(
-                    dataclasses.replace(job, style=dataclasses.replace(style, **change))
+                    replace(job, style=replace(style, **change))
                 )
     choices = []
     with Console(stderr=True).status("trying other ways to cut it") as status:
@@ -216,4 +227,4 @@ def _advise(job: Job, laid: Layout, seed: int, step: float, quiet: bool) -> list
                 f"{choice.used:.0%}",
             )
         Console().print(table)
-    return [dataclasses.asdict(choice) for choice in choices]
+    return choices
