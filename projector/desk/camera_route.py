@@ -78,19 +78,27 @@ def _board(part: TablePart, known: Known, area: Area, right: Area, frame: Frame)
     ]  # fmt: skip
     line, area = cut_top(area, frame.px(46), frame.px(8))
     items.append(_light_button(known, line))
-    for number, text in enumerate(_INSTRUCTIONS, 1):
-        letters = round(1.05 * LETTERS_PX * frame.scale)
-        height = line_height(letters) * len(broken(text, letters, right.width - frame.px(34)))
-        line, right = cut_top(right, height, frame.px(8))
+    told_items, right = _numbered(_INSTRUCTIONS, right, frame)
+    items += told_items
+    items.append(
+        Figure("board", right, BoardContent(chosen_screen(part, known.displays), part.paper))
+    )
+    return items
+
+
+def _numbered(texts: tuple[str, ...], area: Area, frame: Frame) -> tuple[list[Item], Area]:
+    """Numbered lines from the top of an area; what is left of it."""
+    items: list[Item] = []
+    letters = round(1.05 * LETTERS_PX * frame.scale)
+    for number, text in enumerate(texts, 1):
+        height = line_height(letters) * len(broken(text, letters, area.width - frame.px(34)))
+        line, area = cut_top(area, height, frame.px(8))
         sign, words = cut_left(line, frame.px(28), frame.px(6))
         items += [
             Words(cut_top(sign, line_height(letters))[0], str(number), "accent", 1.05, True),
             Words(words, text, size=1.05, wrapped=True),
         ]
-    items.append(
-        Figure("board", right, BoardContent(chosen_screen(part, known.displays), part.paper))
-    )
-    return items
+    return items, area
 
 
 _INSTRUCTIONS = (
@@ -104,6 +112,18 @@ _INSTRUCTIONS = (
 def _light_button(known: Known, area: Area) -> Button:
     text = "Darken the board" if known.table.lit else "Light the board"
     return Button("camera:board", area, text, "chosen" if known.table.lit else "main")
+
+
+_PHOTOGRAPHING = (
+    "A camera on this computer: put it where it sees the whole light and the sheet, press Watch, "
+    "and wait until both boards are found.",
+    "By lights is the surest: the camera stands still while boards and their inverses are lit in "
+    "turn, some ten seconds. Then put it elsewhere and take the next; three places are good.",
+    "One picture takes what is seen now, as a camera held by hand does it.",
+    "A phone or another camera: copy its photographs into a folder, type the folder's name on the "
+    "left, or drop them on this window. Press each one that is to be used.",
+    "Corners that were found are ringed: amber on the lit board, green on the sheet.",
+)
 
 
 def _photos(part: TablePart, known: Known, area: Area, right: Area, frame: Frame) -> list[Item]:
@@ -189,8 +209,7 @@ def _found_words(seen: Seen | None, area: Area) -> list[Item]:
 
 def _looked_at(part: TablePart, known: Known, right: Area, frame: Frame) -> list[Item]:
     if not part.photos:
-        text = "No photograph is chosen yet: watch a camera, or choose from a folder."
-        return [Words(right, text, "soft", align="middle")]
+        return _numbered(_PHOTOGRAPHING, right, frame)[0]
     line, figure = cut_top(right, frame.px(40), frame.px(6))
     number = min(part.looked_at, len(part.photos) - 1)
     back, rest = cut_left(line, frame.px(44), frame.px(6))

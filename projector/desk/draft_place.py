@@ -27,6 +27,8 @@ from projector.desk.controls import Button, Entry, Figure, Item, Look, Panel, Sl
 from projector.desk.draft_figure import DraftContent, piece_reach
 from projector.desk.draft_rows import GROUPS, Row, changed_by_row, reset_row, rows_of
 from projector.desk.findings_list import findings_items
+from projector.desk.lettering import columns_for
+from projector.desk.palette import LETTERS_PX
 from projector.desk.view import Known, Outcome, View, told
 from projector.desk.wearer_rows import wearer_buttons, who_changed, who_rows
 from projector.errors import ProjectorError
@@ -87,7 +89,9 @@ def _controls(view: View, job: Job, wearer: int, area: Area, frame: Frame) -> li
     items += wearer_buttons(job, wearer, people, frame)
     tabs, inner = cut_top(inner, frame.px(38), frame.px(8))
     groups = [name for name in GROUPS if name != "more" or rows_of(job, wearer, name)]
-    for name, tab in zip(groups, columns(tabs, len(groups), frame.px(4)), strict=True):
+    words = [name.capitalize() for name in groups]
+    letters = round(LETTERS_PX * frame.scale)
+    for name, tab in zip(groups, columns_for(tabs, words, letters, frame.px(4)), strict=True):
         look: Look = "chosen" if name == view.group else "plain"
         items.append(Button(f"group:{name}", tab, name.capitalize(), look))
     if view.group == "who":

@@ -15,6 +15,7 @@ from projector.cloth.clearance import usable_area, violations
 from projector.cloth.layout import Layout, piece_of
 from projector.cloth.shapes import lies_on_fold, placed_shape
 from projector.cloth.tidying import tidied as slid_home
+from projector.cloth.yardage import used_length
 from projector.desk.view import Search
 from projector.stage.commands import Replace
 
@@ -80,11 +81,18 @@ class Laying:
         ended = not news.running or elapsed > LONGEST
         message = news.failure
         if ended and not message:
-            shorter = self._latest != self.before
-            message = "the search has ended" + ("" if shorter else "; it found no shorter lay")
+            message = self._ended(news.quiet)
         if ended:
             self.stop()
         return found, message if ended or news.failure else ""
+
+    def _ended(self, quiet: float) -> str:
+        """How much shorter the lay has become, and for how long nothing shorter was found."""
+        if self._latest == self.before or self._latest is None or self.before is None:
+            return "the search has ended; it found no shorter lay"
+        now, then = used_length(self._latest) / 1000, used_length(self.before) / 1000
+        instead = f" instead of {then:.2f} m" if self.before.placements else ""
+        return f"the search has ended: {now:.2f} m{instead}, none shorter for {quiet:.0f} s"
 
     def _released(self, found: Layout, before: Layout) -> Layout:
         """The lay that was found on the cloth and pieces of the session, cut pieces unlocked."""

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 from importlib.resources import as_file, files
 
 import pygame
 
+from projector.desk.areas import Area
 from projector.desk.palette import Colour
 
-__all__ = ["broken", "line_height", "written", "written_width"]
+__all__ = ["broken", "columns_for", "line_height", "written", "written_width"]
 
 
 @lru_cache(maxsize=64)
@@ -29,6 +31,20 @@ def line_height(size_px: int) -> int:
 def written_width(text: str, size_px: int, bold: bool = False) -> int:
     """How wide one line is, in pixels."""
     return _font(size_px, bold).size(text)[0]
+
+
+def columns_for(area: Area, texts: Sequence[str], size_px: int, gap: int = 0) -> tuple[Area, ...]:
+    """A column for each text, as wide as it asks for, what is left shared out evenly."""
+    if not texts:
+        return ()
+    asked = [written_width(text, size_px, True) for text in texts]
+    share = (area.width - gap * (len(texts) - 1) - sum(asked)) / len(texts)
+    found, x = [], float(area.x)
+    for width in asked:
+        end = x + width + share
+        found.append(Area(round(x), area.y, round(end) - round(x), area.height))
+        x = end + gap
+    return tuple(found)
 
 
 @lru_cache(maxsize=2048)

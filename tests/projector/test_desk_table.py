@@ -9,12 +9,14 @@ import numpy as np
 import pygame
 import pytest
 
+from calibration.record import Record
 from calibration.tape import TEN_LENGTHS, lit_marks
 from projector.desk.mark_routes import known_marks
 from projector.desk.table_part import TablePart
 from projector.desk.view import View
-from projector.files.table import read_table
+from projector.files.table import read_table, write_record
 from projector.stage.session import Session
+from tests.projector.choir import hall_map
 from tests.projector.desk_play import click, desk_with, key, play, typed, wait
 
 pytestmark = pytest.mark.usefixtures("null_driver")
@@ -117,3 +119,23 @@ def test_the_cautions_are_on_the_place(choir: Path) -> None:
         for word in ("safety cable", "beam", "ladder", "licensed practice"):
             assert word in text
     desk.close()
+
+
+@pytest.mark.parametrize(
+    ("route", "shown"), [("by hand", "hand"), ("tape", "tape"), ("", "camera")]
+)
+def test_a_fresh_calibration_accepted_on_the_stage_opens_the_guide(
+    choir: Path, tmp_path: Path, route: str, shown: str
+) -> None:
+    class ClosedStage:
+        open = False
+
+    write_record(tmp_path / "old.yaml", Record(hall_map((1280, 720)), route))
+    desk, session = desk_with(choir)
+    desk.errands._take_table(tmp_path / "old.yaml")
+    desk.errands._stage = ClosedStage()  # type: ignore[assignment]
+    desk.view = View(place="draft")
+    end = play(desk, replace(session, wants_calibration=True), wait, wait)
+    part: TablePart = desk.view.part("table", TablePart())
+    assert (desk.view.place, part.route, part.step) == ("table", shown, 0)
+    assert "calibrate again" in desk.view.message and not end.wants_calibration
