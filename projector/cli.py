@@ -41,31 +41,33 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
     help="From body measurements to cut cloth, lit at true scale on the cutting table.",
 )
+# In the order of the work; the words are what the list of commands shows.
 COMMANDS = (
-    rehearse,
-    measures,
-    draft,
-    grade,
-    lifts,
-    plates,
-    check,
-    lay,
-    boards,
-    calibrate,
-    tape,
-    crosshairs,
-    recheck,
-    height,
-    desk,
-    light,
-    ready,
+    (rehearse, "the whole job on a simulated table, measured"),
+    (ready, "what is missing on this machine, and how to mend it"),
+    (measures, "where each measurement is taken"),
+    (draft, "back and front for every wearer, checked and written as SVG"),
+    (lifts, "compare lifts: cloth they take, how far the hem rises"),
+    (grade, "one style over many sizes, and how each measure grows"),
+    (plates, "the construction as numbered plates"),
+    (check, "seams, corners, neck, wrist, cloth width and lays"),
+    (import_pieces, "pieces out of SVG, DXF and PDF files"),
+    (trace, "a paper piece in a photograph becomes a piece"),
+    (lay, "the pieces on the least of the cloth that is found"),
+    (sheet, "the job sheet: measures, pieces, cloth, seams, orders of work"),
+    (write, "pieces, lays, nested sizes, plates for programs and printers"),
+    (boards, "the boards to project and to print"),
+    (calibrate, "from photographs to millimetres on the table"),
+    (tape, "the same from lengths taped between lit marks"),
+    (crosshairs, "the same from crosshairs moved onto a mat's marks"),
+    (recheck, "whether the map still holds"),
+    (height, "the projector's height, and what thick cloth costs"),
+    (light, "the pieces on the cloth at true scale"),
+    (desk, "all of it in a window on your own screen"),
 )
-for command in COMMANDS:
-    app.command()(command)
-app.command()(write)
-app.command()(trace)
-app.command()(sheet)
-app.command("import")(import_pieces)
+NAMES = {import_pieces: "import"}
+for command, words in COMMANDS:
+    app.command(NAMES.get(command), short_help=words)(command)
 
 
 @app.callback(invoke_without_command=False)
@@ -75,6 +77,7 @@ def shearlight() -> None:
 
 def main() -> None:
     """Run the command line; what went wrong is told in plain lines, with exit code 2."""
+    os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
     try:
         app()
     except BrokenPipeError:  # the reader of our output has gone, as `| head` does

@@ -47,7 +47,7 @@ def show_findings(findings: Iterable[Finding]) -> None:
 
 
 def show_measures(body: Body) -> None:
-    """Every measurement, in cm and inches; each estimated one with its +- and its source."""
+    """Every measurement, in cm and inches; each estimated one with its ± and its source."""
     from rich.console import Console
     from rich.table import Table
 
@@ -57,7 +57,7 @@ def show_measures(body: Body) -> None:
         mark = "measured"
         if name in body.estimated:
             guess = ESTIMATES[name]
-            mark = f"estimated +- {guess.spread / 10:.1f} cm ({guess.source})"
+            mark = f"estimated ± {guess.spread / 10:.1f} cm ({guess.source})"
         table.add_row(
             name,
             written_length(value, "cm").removesuffix(" cm"),

@@ -12,6 +12,7 @@ from typing import Any
 import yaml
 
 from drafting.units import parsed_length
+from projector.errors import ProjectorError
 from projector.files.sheet import Entry, read_entries
 from projector.files.writing import read_text
 from projector.screen_size import parsed_size
@@ -93,6 +94,11 @@ def read_lengths(path: Path) -> Lengths:
 
 def read_crosshairs(path: Path) -> Crosshairs:
     """Raises `ProjectorError` with one line a problem."""
+    if not path.exists():
+        raise ProjectorError(
+            f"{path}: there is no such file of crosshairs; crosshairs --help shows what is in one, "
+            "and the desk lights crosshairs and writes the record by itself"
+        )
     top = read_entries(read_text(path, "file of crosshairs"), str(path))
     fields = top.fields(("screen", "placing_error", "crosshairs"), needed=("screen", "crosshairs"))
     size = _size(fields.get("screen"))

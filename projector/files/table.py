@@ -24,7 +24,11 @@ def write_record(path: Path, record: Record) -> None:
 
 def read_record(path: Path) -> Record:
     """The record in a file. Raises `ProjectorError` with the file and what was wanted."""
-    text = read_text(path, "map")
+    if not path.exists():
+        raise ProjectorError(
+            f"{path}: there is no such record; make one with calibrate, tape or crosshairs"
+        )
+    text = read_text(path, "record")
     if len(text) > LARGEST_FILE or "&" in text:  # a record has no anchors to unfold
         raise ProjectorError(f"{path}: not a record of calibrate; calibrate again")
     try:

@@ -30,7 +30,7 @@ def test_measures_are_explained_and_estimates_marked() -> None:
     # ANSUR II women: residual of the neck base on bust and stature 14.0 mm.
     assert body["estimated"]["neck"]["plus_minus"] == pytest.approx(14.0, abs=0.05)
     shown = run("measures", "--size", "92/168")
-    assert re.search(r"neck +37\.\d +14 \S+ +estimated \+- 1\.4 cm", shown)
+    assert re.search(r"neck +37\.\d +14 \S+ +estimated ± 1\.4 cm", shown)
     assert "nape" in run("measures")
 
 

@@ -102,3 +102,17 @@ def test_rehearsal_lights_at_true_scale(tmp_path: Path) -> None:
     assert error["p95"] <= 1.0
     for measured in figures["measured_on"].values():
         assert measured["seen"] > 0.9 * measured["looked"] > 5
+
+
+def test_the_list_of_commands_breaks_no_sentence_off(tmp_path: Path) -> None:
+    helped = shearlight("--help", folder=tmp_path).stdout.split("Commands:")[1]
+    assert "..." not in helped
+    assert all(len(line) <= 80 for line in helped.splitlines())
+
+
+def test_a_record_or_file_that_is_not_there_says_how_to_make_one(tmp_path: Path) -> None:
+    (tmp_path / "job.yaml").write_text("shearlight_job: 1\nname: a\n")
+    told = one_clear_line(shearlight("recheck", "none.yaml", "--tape", "600", folder=tmp_path))
+    assert "make one with calibrate" in told
+    told = one_clear_line(shearlight("crosshairs", "none.yaml", folder=tmp_path))
+    assert "crosshairs --help" in told
