@@ -65,9 +65,9 @@ COMMANDS = (
     (light, "the pieces on the cloth at true scale"),
     (desk, "all of it in a window on your own screen"),
 )
-NAMES = {import_pieces: "import"}
 for command, words in COMMANDS:
-    app.command(NAMES.get(command), short_help=words)(command)
+    name = "import" if command is import_pieces else None
+    app.command(name, short_help=words)(command)
 
 
 @app.callback(invoke_without_command=False)
