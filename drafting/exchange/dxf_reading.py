@@ -19,7 +19,9 @@ import ezdxf
 from ezdxf import colors as dxf_colours
 from ezdxf import path as dxf_path
 from ezdxf import recover
+from ezdxf.document import Drawing as Document
 from ezdxf.lldxf.encoding import decode_dxf_unicode
+from ezdxf.lldxf.tagger import binary_tags_loader
 
 from drafting.drawing import Data
 from drafting.errors import DraftingError
@@ -42,6 +44,7 @@ UNITS = {
 """`$INSUNITS` of the DXF reference, and mm in one of them."""
 
 _DRAWN = {"LINE", "ARC", "CIRCLE", "ELLIPSE", "LWPOLYLINE", "POLYLINE", "SPLINE"}
+_BINARY = b"AutoCAD Binary DXF"
 _SILENT = {"ATTDEF", "VIEWPORT", "DIMENSION", "SEQEND"}
 _UNITS_TEXT = re.compile(r"\s*units?\s*:\s*(metric|english)", re.IGNORECASE)
 
@@ -78,7 +81,7 @@ def dxf_linework(content: bytes, unit: float | None = None) -> Linework:
     guarded_text(content)
     document = _document(content)
     guarded_blocks(document)
-    name, millimetres, stated, told = _unit(document)
+    name, millimetres, stated, told = _unit(document, b"$INSUNITS" in content)
     if unit is not None:
         name, millimetres, stated, told = f"{unit:g} mm, as told", unit, True, []
     found = _Found(millimetres, document)
@@ -102,13 +105,16 @@ def _one_line(error: Exception) -> str:
 
 def _document(content: bytes) -> Any:
     try:
-        if content.startswith(b"AutoCAD Binary DXF"):
-            return recover.read(io.BytesIO(content))[0]
+        if content.startswith(_BINARY):
+            return Document.load(binary_tags_loader(content, errors="surrogateescape"))
+        content = content.removeprefix(b"\xef\xbb\xbf")
         info = ezdxf.filemanagement.dxf_stream_info(
-            io.StringIO(content[:200_000].decode("latin-1"))
+            io.StringIO(content[:200_000].decode("latin-1"), newline=None)
         )
         encoding = info.encoding if b"\x00" not in content[:1000] else "utf-16"
-        return ezdxf.read(io.StringIO(content.decode(encoding, errors="surrogateescape")))
+        # Line ends of any system: most files of this kind come from Windows.
+        text = content.decode(encoding, errors="surrogateescape")
+        return ezdxf.read(io.StringIO(text, newline=None))
     except Exception:  # whatever trips the strict reader may still pass the patient one
         try:
             return recover.read(io.BytesIO(content))[0]
@@ -118,8 +124,9 @@ def _document(content: bytes) -> Any:
             ) from error
 
 
-def _unit(document: Any) -> tuple[str, float, bool, list[str]]:
-    code = int(document.header.get("$INSUNITS", 0) or 0)
+def _unit(document: Any, named: bool) -> tuple[str, float, bool, list[str]]:
+    # The library puts a unit of its own into a header that has none.
+    code = int(document.header.get("$INSUNITS", 0) or 0) if named else 0
     if code in UNITS:
         return (*UNITS[code], True, [])
     for entity in document.modelspace().query("TEXT"):

@@ -61,6 +61,9 @@ def plain_svg(content: bytes, width: float, height: float) -> PlainSvg:
     hold themselves.
     """
     root = ElementTree.fromstring(content)
+    for each in root.iter():  # a file without the name space is no SVG by rule, yet plain enough
+        if isinstance(each.tag, str) and not each.tag.startswith("{"):
+            each.tag = _SPACE + each.tag
     known = {each.get("id", ""): each for each in root.iter() if each.get("id")}
     making = _Making(known, dict(_clip_classes(root)), PlainSvg())
     shown = _tagged(root, "svg")

@@ -40,10 +40,10 @@ DOTS_AN_INCH = 96.0
 UNKNOWN = 100.0
 """Pixels a side is taken for, which only percentages without any page depend on."""
 _LABEL = "{http://www.inkscape.org/namespaces/inkscape}label"
-_LENGTH = re.compile(r"\s*([-+]?[\d.]+(?:e[-+]?\d+)?)\s*(mm|cm|in|pt|pc|px|%)?\s*", re.I)
+_LENGTH = re.compile(r"\s*([-+]?[\d.]+(?:e[-+]?\d+)?)\s*(mm|cm|in|pt|pc|px|q|%)?\s*", re.I)
 _TRUE_UNITS = {"mm": "millimetres", "cm": "centimetres", "in": "inches", "pt": "points",
-               "pc": "picas"}  # fmt: skip
-_PARTS_AN_INCH = {"mm": 25.4, "cm": 2.54, "in": 1.0, "pt": 72.0, "pc": 6.0}
+               "pc": "picas", "q": "quarters of a millimetre"}  # fmt: skip
+_PARTS_AN_INCH = {"mm": 25.4, "cm": 2.54, "in": 1.0, "pt": 72.0, "pc": 6.0, "q": 101.6}
 
 
 @dataclass(slots=True)
@@ -84,6 +84,10 @@ def svg_linework(content: bytes, dots_an_inch: float = DOTS_AN_INCH) -> Linework
     if not 10.0 <= dots_an_inch <= 10_000.0:
         raise DraftingError(f"{dots_an_inch:g} dots an inch is not from 10 to 10,000")
     root = guarded(content, "svg")
+    for side in ("width", "height"):  # some programs write the size as a style
+        styled = re.search(rf"(?:^|;)\s*{side}\s*:\s*([^;]+)", root.get("style", ""))
+        if styled is not None and not root.get(side):
+            root[side] = styled[1].strip()
     told, unit, stated = _unit(root, dots_an_inch)
     width, height = _sides(root, dots_an_inch)
     try:

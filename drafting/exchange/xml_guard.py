@@ -13,6 +13,7 @@ from drafting.exchange.linework import MOST_POINTS
 __all__ = ["guarded"]
 
 DEEPEST = 200
+LONGEST_ENTITY, MOST_ENTITIES, MOST_CALLS = 200, 50, 2_000
 MOST_ELEMENTS = 100_000
 LONGEST_DATA = 40 * MOST_POINTS
 _NOT_A_NUMBER = re.compile(r"(?<![a-z])(nan|inf(inity)?)(?![a-z])", re.IGNORECASE)
@@ -32,6 +33,7 @@ class _Element:
 @dataclass(slots=True)
 class _Count:
     depth: int = 0
+    entities: int = 0
     elements: int = 0
     data: int = 0
     root: str = ""
@@ -44,9 +46,9 @@ class _Count:
 def guarded(content: bytes, wanted_root: str) -> dict[str, str]:
     """The outermost element's attributes, when the file is safe to read.
 
-    Entities of the file's own are refused outright, so that a small file cannot unfold into a
-    large one; what is copied by reference is counted before it is copied. Nothing is fetched.
-    Raises `DraftingError`, one line with the place.
+    Entities of the file's own are refused unless they are short texts that call no others, so
+    that a small file cannot unfold into a large one; what is copied by reference is counted
+    before it is copied. Nothing is fetched. Raises `DraftingError`, one line with the place.
     """
     count = _Count()
     parser = expat.ParserCreate()
@@ -57,8 +59,16 @@ def guarded(content: bytes, wanted_root: str) -> dict[str, str]:
             f"line {parser.CurrentLineNumber}, column {parser.CurrentColumnNumber + 1}: {message}"
         )
 
-    def entity(name: str, *_: object) -> None:
-        raise refuse(f"the file defines an entity of its own ({name!r:.40}); save it as plain SVG")
+    def entity(name: str, parameter: int, value: str | None, *_: object) -> None:
+        """Short names for long addresses, as drawing programs write them, are harmless."""
+        count.entities += 1
+        short = value is not None and len(value) <= LONGEST_ENTITY and not set("&%<") & set(value)
+        if parameter or not short or count.entities > MOST_ENTITIES:
+            raise refuse(
+                f"the file defines an entity of its own ({name!r:.40}); save it as plain SVG"
+            )
+        if content.count(b"&") > MOST_CALLS:
+            raise refuse(f"its entities are called more than {MOST_CALLS} times")
 
     def begin(tag: str, attributes: dict[str, str]) -> None:
         _begin(count, tag.rpartition(":")[2], attributes, refuse, wanted_root)

@@ -159,3 +159,27 @@ def test_a_block_moved_by_its_base_point() -> None:
     document.modelspace().add_blockref("B", (5, 6))
     (stroke,) = dxf_linework(content(document)).strokes
     assert (stroke.start.x, stroke.start.y) == pytest.approx((5.0, 6.0))
+
+
+@pytest.mark.parametrize("ends", ["\n", "\r\n", "\r"])
+@pytest.mark.parametrize("release", ["R12", "R2000", "R2018"])
+def test_line_ends_of_every_system(ends: str, release: str) -> None:
+    document = ezdxf.new(release, units=4)
+    document.modelspace().add_circle((0, 0), 50)
+    document.modelspace().add_text("Größe", dxfattribs={"insert": (1, 1)})
+    text = content(document).replace(b"\r\n", b"\n").replace(b"\n", ends.encode())
+    linework = dxf_linework(text)
+    assert total(linework) == pytest.approx(100 * math.pi, abs=0.02)
+    assert linework.words
+
+
+def test_a_binary_file_and_one_of_entities_alone() -> None:
+    document = ezdxf.new("R2010", units=5)
+    document.modelspace().add_line((0, 0), (10, 0))
+    target = io.BytesIO()
+    document.write(target, fmt="bin")
+    assert total(dxf_linework(target.getvalue())) == pytest.approx(100.0)
+    groups = "0 SECTION 2 ENTITIES 0 LINE 8 0 10 0.0 20 0.0 11 10.0 21 0.0 0 ENDSEC 0 EOF".split()
+    alone = "".join(f"{group}\r\n" for group in groups)
+    linework = dxf_linework(alone.encode())
+    assert total(linework) == pytest.approx(10.0) and not linework.stated

@@ -162,3 +162,19 @@ def test_straight_parts_stay_straight_and_curves_stay_curves() -> None:
     )
     kinds = [type(s) for s in linework.strokes[0].segments]
     assert kinds == [Line, Cubic, Cubic, Cubic, Line]
+
+
+def test_short_entities_sizes_as_style_and_missing_name_spaces() -> None:
+    entities = (
+        '<?xml version="1.0" encoding="iso-8859-1"?><!DOCTYPE svg PUBLIC "-//W3C//DTD SVG 1.1//EN" '
+        '"http://www.w3.org/Graphics/SVG/1.1/DTD/svg11.dtd" '
+        '[<!ENTITY ns_svg "http://www.w3.org/2000/svg">]>'
+        '<svg xmlns="&ns_svg;" width="283.4646pt" height="283.4646pt" '
+        'viewBox="0 0 283.4646 283.4646"><style>.st0{fill:none;stroke:#000000;}</style>'
+        '<polygon class="st0" points="0,0 283.4646,0 283.4646,141.7323"/></svg>'
+    )
+    assert sizes(svg_linework(entities.encode()))[0] == pytest.approx((100.0, 50.0), abs=1e-3)
+    styled = read('style="width:10cm;height:10cm" viewBox="0 0 10 10"', f'<path d="M0 0H9" {PEN}/>')
+    assert styled.stated and linework_box(styled).width == pytest.approx(90.0)
+    bare = f'<svg width="10mm" height="10mm" viewBox="0 0 10 10"><path d="M0 0H9" {PEN}/></svg>'
+    assert linework_box(svg_linework(bare.encode())).width == pytest.approx(9.0)
