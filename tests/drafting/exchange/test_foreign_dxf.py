@@ -179,7 +179,7 @@ def test_a_binary_file_and_one_of_entities_alone() -> None:
     target = io.BytesIO()
     document.write(target, fmt="bin")
     assert total(dxf_linework(target.getvalue())) == pytest.approx(100.0)
-    groups = "0 SECTION 2 ENTITIES 0 LINE 8 0 10 0.0 20 0.0 11 10.0 21 0.0 0 ENDSEC 0 EOF".split()
-    alone = "".join(f"{group}\r\n" for group in groups)
+    words = "0 SECTION 2 ENTITIES 0 LINE 8 0 10 0.0 20 0.0 11 10.0 21 0.0 0 ENDSEC 0 EOF"
+    alone = words.replace(" ", "\r\n") + "\r\n"
     linework = dxf_linework(alone.encode())
     assert total(linework) == pytest.approx(10.0) and not linework.stated
