@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     import numpy as np
     import numpy.typing as npt
 
+    from projector.cloth.cloth import Cloth
     from projector.photo_scale import PhotoScale
 
 __all__ = ["trace"]
@@ -46,6 +47,9 @@ def trace(
         str, typer.Option(help="Where the piece lies: left,top,right,bottom in pixels.")
     ] = "",
     into: Annotated[Path | None, typer.Option(help="Job file that takes the piece.")] = None,
+    remnant: Annotated[
+        str, typer.Option(help="It is no piece but a remnant: the cloth's name, with --into.")
+    ] = "",
     picture: Annotated[
         Path | None, typer.Option(help="Write what was traced over the photograph (PNG).")
     ] = None,
@@ -62,6 +66,9 @@ def trace(
 ) -> None:
     """Trace a card block or paper piece in a photograph, corners, curves and notches told apart.
 
+    A remnant of cloth lies with its grain along the lit rows, or the long side of the sheet; it is
+    kept 3 mm inside its edge.
+
     Example: shearlight trace front.jpg --sheet A4 --bar 199.6 --picture traced.png
     """
     from dataclasses import replace
@@ -77,12 +84,12 @@ def trace(
     from projector.photo import read_photo
     from projector.photo_scale import COARSEST, pixel_on_table, traced_photo
     from projector.rehearsal_pictures import png, reduced
+    from projector.remnant import remnant as remnant_of
     from projector.traced_outline import outline_of
 
     image = read_photo(photo).image
     scale = _scale(image, dots, sheet, bar, table, lit, hole)
     tracing, points_px = traced_photo(image, scale, parsed_hole(region))
-    outline, notches = outline_of(tracing), tracing.notches
     if not dots:
         typer.echo(f"scale from known points: {scale.plane.rms:.2f} mm rms off one flat table")
     pixel = pixel_on_table(scale, points_px)
@@ -96,6 +103,12 @@ def trace(
             "warning: the piece is over-exposed, so that its edge may read too wide by a pixel or "
             "two; tap on it in the camera and photograph it again"
         )
+    if remnant:
+        if picture is not None:
+            write_bytes(picture, png(reduced(_over(image, points_px))))
+        _keep_remnant(remnant_of(scale.plane(points_px), remnant), into)
+        return
+    outline, notches = outline_of(tracing), tracing.notches
     edges, _ = edges_of(outline)
     for k, run in enumerate(edges, 1):
         kinds = "straight" if all(isinstance(s, Line) for s in run) else "curved"
@@ -121,6 +134,30 @@ def trace(
             raise ProjectorError(f"{into}: it has a piece {piece.name!r} already; give a --name")
         opened.note(replace(job, pieces=(*job.pieces, piece)))
     typer.echo(f"{piece.name}: {len(piece.edges)} edges, {len(piece.marks)} marks, kept")
+
+
+def _keep_remnant(cloth: Cloth, into: Path | None) -> None:
+    """Say how large it is; keep it among the job's cloths, in place of one of its name."""
+    from dataclasses import replace
+
+    import shapely
+
+    from projector.files.opening import changing
+
+    assert cloth.outline is not None
+    area, long = shapely.Polygon(cloth.outline).area, max(x for x, _ in cloth.outline)
+    typer.echo(
+        f"remnant {cloth.name}: {long / 10:.1f} cm along the grain, {cloth.width / 10:.1f} cm "
+        f"across, {area / 1e4:.0f} dm²"
+    )
+    if into is None:
+        return
+    with changing(into) as opened:
+        for told in opened.told:
+            typer.echo(told, err=True)
+        others = tuple(each for each in opened.job.cloths if each.name != cloth.name)
+        opened.note(replace(opened.job, cloths=(*others, cloth)))
+    typer.echo(f"kept; shearlight lay {into} --cloth {cloth.name}")
 
 
 def _scale(
