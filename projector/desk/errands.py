@@ -16,6 +16,7 @@ from projector.camera import Frames
 from projector.desk.calibrating import Calibrating
 from projector.desk.camera_route import with_photo
 from projector.desk.laying import Laying, rest_laid, tidied
+from projector.desk.paper_errands import written_beside
 from projector.desk.sessions import FAULTS, job_now, session_of
 from projector.desk.table_errands import IMAGES, TableErrands
 from projector.desk.table_part import TablePart
@@ -186,6 +187,12 @@ class Errands:
                 return self._saved(view, session)
             case "copy":
                 return self._copied(view, session)
+            case "write":
+                job = self._now(session)
+                if self.opened is None or job is None:
+                    return told(view, "no job is open"), ()
+                path, record = self.opened.path, self._table.record
+                return told(view, written_beside(job, record, path, wish.value), "fine"), ()
             case "settings":
                 self._set(wish.value)
                 return view, ()

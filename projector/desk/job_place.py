@@ -17,6 +17,7 @@ from projector.desk.areas import (
     rows,
 )
 from projector.desk.controls import Button, Entry, Item, Notes, Panel, Used, Words
+from projector.desk.paper_errands import PAPERS
 from projector.desk.view import Known, Outcome, View, Wish, told
 from projector.job import Job
 from projector.stage.commands import Replace
@@ -29,6 +30,8 @@ HELP = (
     "Open one from the list of recent jobs or from a folder; the job that was open is saved "
     "first. A file with a mistake in it is not opened: the line at the foot tells the place and "
     "the mend, and the file stays as it is.\n"
+    "The job sheet and the pieces are written beside the file, for the printer and for other "
+    "programs.\n"
     "Save writes the file. Even without it nothing is lost: every finished change lies in a "
     "journal beside the job."
 )
@@ -85,6 +88,12 @@ def _open_job(job: Job | None, known: Known, area: Area, frame: Frame) -> list[I
         Button("job:units", third, "In inches" if job.units == "cm" else "In centimetres",
                help="How lengths are shown and kept"),
     ]  # fmt: skip
+    papers, area = cut_top(area, frame.px(40), frame.px(8))
+    able = known.path is not None and bool(job.wearers or job.pieces)
+    for (what, (text, told_of)), slot in zip(
+        PAPERS.items(), columns(papers, len(PAPERS), frame.px(8)), strict=True
+    ):
+        items.append(Button(f"write:{what}", slot, text, enabled=able, help=told_of))
     label, area = cut_top(area, frame.px(28), frame.px(2))
     items += [Words(label, "Notes", "soft"), Notes("job:notes", area, job.notes)]
     return [*items, *items_below]
@@ -159,6 +168,8 @@ def job_used(used: Used, view: View, session: Session, known: Known) -> Outcome 
     part: JobPart = view.part("job", JobPart())
     job = session.job
     match what:
+        case "write":
+            return Outcome(view, wishes=(Wish("write", rest),))
         case "open" | "recent":
             return Outcome(view, wishes=(Wish("open", Path(rest)),))
         case "folder":

@@ -38,7 +38,7 @@ KEYS = (
 )  # fmt: skip
 # What would leave the folder, start a process, or cover the desk, is not pressed here.
 SPARED = ("open:", "recent:", "folder:", "example", "new", "camera:", "search:begin", "stage",
-          "marks:light", "check", "job:copy", "who:add")  # fmt: skip
+          "marks:light", "check", "job:copy", "who:add", "write:", "trace_find")  # fmt: skip
 
 
 def memory() -> float:

@@ -7,7 +7,9 @@ from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
 
+import ezdxf
 import pygame
+import pypdf
 import pytest
 
 from projector.cloth.autolayout import arrange
@@ -296,6 +298,25 @@ def test_a_style_that_cannot_be_drafted_opens_and_keeps_its_lay(choir: Path) -> 
     )  # fmt: skip
     assert end.layout.pieces
     assert read_job(choir).lays == lays
+
+
+def test_the_sheet_and_the_pieces_are_written_beside_the_job(choir: Path) -> None:
+    desk, session = desk_with(choir)
+    told: list[str] = []
+
+    def look(desk: DeskWindow, session: Session) -> None:
+        told.append(desk.view.message)
+
+    play(desk, session, wait, *click("place:job"), *click("write:sheet"), look,
+         *click("write:pdf"), look, *click("write:dxf"), look)  # fmt: skip
+    sheet = choir.with_name(told[0].removeprefix("written to "))
+    assert len(pypdf.PdfReader(sheet).pages) >= 2
+    assert told[1].startswith("6 files written, back-S-A4.pdf")
+    width, height = pypdf.PdfReader(choir.with_name("back-S-A4.pdf")).pages[0].mediabox[2:]
+    sides = sorted((float(width) / 72 * 25.4, float(height) / 72 * 25.4))
+    assert sides == pytest.approx([210, 297], abs=0.5)  # ISO 216, A4
+    drawing = choir.with_name(told[2].removeprefix("written to "))
+    assert len(ezdxf.readfile(drawing).blocks) >= 6
 
 
 def test_recent_jobs_are_remembered(choir: Path, tmp_path: Path) -> None:
