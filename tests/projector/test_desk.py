@@ -232,6 +232,12 @@ def test_a_search_shows_shorter_lays_and_is_undone_in_one_step(choir: Path) -> N
             time.sleep(0.05)
             player.steps.insert(0, until_shorter)
 
+    def until_undo(desk: DeskWindow, session: Session) -> None:
+        shown = any(getattr(item, "key", None) == "search:undo" for item in desk._items)
+        if not shown and time.monotonic() < deadline:
+            time.sleep(0.02)
+            player.steps.insert(0, until_undo)
+
     def stop(desk: DeskWindow, session: Session) -> None:
         # A search that has met its bound has ended by itself.
         if any(getattr(item, "key", None) == "search:stop" for item in desk._items):
