@@ -245,7 +245,7 @@ def test_a_search_shows_shorter_lays_and_is_undone_in_one_step(choir: Path) -> N
 
     steps: list[Step] = [
         wait, *click("place:cloth"), begin, until_shorter,
-        stop, wait, *click("search:undo"), wait,
+        stop, until_undo, *click("search:undo"), wait,
     ]  # fmt: skip
     player = Player(desk, steps)
     desk.errands.windows += [desk, player]
