@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 
 __all__ = ["crosshairs", "tape"]
 
+ENOUGH_MARKS = 9
 Out = Annotated[Path | None, typer.Option(help="Write the record here (YAML).")]
 AsJson = Annotated[bool, typer.Option("--json", help="The record for machines.")]
 
@@ -92,6 +93,11 @@ def crosshairs(
         "others; move its crosshair again"
         for number in found.suspects
     ]
+    if len(given.marks) < ENOUGH_MARKS:
+        told.append(
+            f"{len(given.marks)} marks tell neither a mistake nor the projector's lens; most is "
+            f"gained with {ENOUGH_MARKS}, at the corners, the middles of the sides and the centre"
+        )
     _tell(found.table_map, "by hand", found.residuals, told, out, as_json)
 
 

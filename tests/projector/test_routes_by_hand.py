@@ -80,6 +80,11 @@ def test_crosshairs_on_a_mat(tmp_path: Path) -> None:
     assert done.exit_code == 0, done.output
     assert json.loads(done.output)["route"] == "by hand"
     assert scale_error(tmp_path / "table.yaml") < 2.5
+    file.write_text(
+        yaml.safe_dump({"screen": "1920x1080", "crosshairs": [rows[i] for i in (0, 2, 6, 8)]})
+    )
+    four = CliRunner().invoke(app, ["crosshairs", str(file)])
+    assert "4 marks tell neither a mistake" in four.output
 
 
 def test_a_map_is_checked_again(tmp_path: Path) -> None:
