@@ -106,8 +106,11 @@ def nested_drawing(pieces: Sequence[Piece]) -> Drawing:
         pen = Pen(0.5, SIZES[number % len(SIZES)], DASHES[number % len(DASHES)])
         fine = Pen(0.2, _paler(pen.colour))
         name = piece.size or piece.name
-        marks: list[Mark] = [_cutting_line(piece, pen)]
-        marks += [Curve(e.segments, fine, name=f"{name} {e.name}") for e in piece.edges]
+        marks: list[Mark] = [_open_cutting_line(piece, pen)]
+        marks += [
+            Curve(e.segments, FOLD if e.role == "fold" else fine, name=f"{name} {e.name}")
+            for e in piece.edges
+        ]
         marks += _notches(piece, Pen(0.4, pen.colour))
         layers.append(Layer(name, tuple(marks)))
     box = around(p for layer in layers for p in _points(layer.marks[0]))
@@ -205,24 +208,32 @@ def _cutting_line(piece: Piece, pen: Pen) -> Polyline:
 
 def _cut_and_fold(piece: Piece) -> Iterable[Mark]:
     """The cutting line, open where the piece lies on the fold, and the fold up to its ends."""
-    whole = _cutting_line(piece, CUTTING)
-    if piece.fold_edge is None:
-        return (whole,)
+    cut = _open_cutting_line(piece, CUTTING)
+    if cut.closed or piece.fold_edge is None:
+        return (cut,)
     fold = edge_named(piece, piece.fold_edge)
-    start, end = start_of(fold), end_of(fold)
-    along = (end - start).unit
+    ends = ((cut.points[-1], start_of(fold)), (end_of(fold), cut.points[0]))
+    return (
+        cut,
+        *(Polyline(pair, FOLD, name="fold") for pair in ends if abs(pair[1] - pair[0]) > 1e-6),
+    )
+
+
+def _open_cutting_line(piece: Piece, pen: Pen) -> Polyline:
+    """The cutting line without what lies on the fold, which is never cut."""
+    whole = _cutting_line(piece, pen)
+    if piece.fold_edge is None:
+        return whole
+    fold = edge_named(piece, piece.fold_edge)
+    start, along = start_of(fold), (end_of(fold) - start_of(fold)).unit
     points, count = whole.points, len(whole.points)
     on = [abs(along.cross(point - start)) < 1e-6 for point in points]
     folded = [k for k in range(count) if on[k] and on[(k + 1) % count]]
     if not folded:
-        return (whole,)
+        return whole
     first = next(k for k in folded if (k - 1) % count not in folded)
     cut = tuple(points[(first + len(folded) + k) % count] for k in range(count - len(folded) + 1))
-    ends = ((cut[-1], start), (end, cut[0]))
-    return (
-        replace(whole, points=cut, closed=False),
-        *(Polyline(pair, FOLD, name="fold") for pair in ends if abs(pair[1] - pair[0]) > 1e-6),
-    )
+    return replace(whole, points=cut, closed=False)
 
 
 def _edge(edge: Edge) -> Curve:

@@ -126,7 +126,7 @@ def import_pieces(
     read = chosen(read, layer or (), colour or ())
     found = found_outlines(file, read.strokes, tolerance, left())
     if look or into is None:
-        show_linework(read, found)
+        show_linework(read, found, tolerance)
         return
     if not read.stated and not accept_scale:
         raise ProjectorError(

@@ -102,13 +102,17 @@ def said_of(
     )  # fmt: skip
 
 
-def show_linework(linework: Linework, found: Found) -> None:
+def show_linework(linework: Linework, found: Found, tolerance: float) -> None:
     """Units, layers, outlines with their edges, and faults with their places."""
     box = linework_box(linework)
     known = "" if linework.stated else " (not stated in the file)"
     typer.echo(f"unit: {linework.unit}{known}; {box.width:.1f} x {box.height:.1f} mm in all")
     for line in linework.told:
         typer.echo(f"note: {line}")
+    typer.echo(
+        f"places are in mm, x to the right and y up from the file's origin; ends within "
+        f"{tolerance:g} mm are joined"
+    )
     for (layer, colour), times in list(layers_of(linework).items())[:MOST_SHOWN]:
         typer.echo(f"layer {layer or '-'}, colour {colour or '-'}: {times} strokes")
     for number, outline in enumerate(found.outlines[:MOST_SHOWN], 1):
