@@ -123,7 +123,9 @@ def _others(view: View, known: Known, area: Area, frame: Frame) -> list[Item]:
     for path in recent[:4]:
         slot, area = cut_top(area, frame.px(40), frame.px(4))
         place = Path(path)
-        text = place.stem if len(place.stem) < 40 else place.stem[:38] + "…"
+        alike = sum(Path(other).stem == place.stem for other in recent[:4]) > 1
+        name = f"{place.stem} in {place.parent.name}" if alike else place.stem
+        text = name if len(name) < 40 else name[:38] + "…"
         items.append(Button(f"recent:{path}", slot, text, help=path))
     title, area = cut_top(Area(area.x, area.y + frame.px(6), area.width, area.height),
                           frame.px(32), frame.px(2))  # fmt: skip

@@ -116,4 +116,4 @@ def _printed(image: npt.NDArray[np.uint8], sheet: Printed) -> npt.NDArray[np.flo
 def seen_words(seen: Seen) -> str:
     """How much was found, in a line."""
     lit, sheet = len(seen.lit_px), len(seen.sheet_px)
-    return f"lit board {lit} of {seen.lit_of} corners, sheet {sheet} of {seen.sheet_of}"
+    return f"Lit board {lit} of {seen.lit_of} corners, sheet {sheet} of {seen.sheet_of}"

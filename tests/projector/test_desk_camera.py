@@ -159,7 +159,7 @@ def test_a_watched_camera_becomes_the_map_that_is_kept(
     player: list[Player] = []
 
     def found_in_live(desk: DeskWindow) -> bool:
-        return shown(desk, LiveContent) and "lit board" in words(desk)
+        return shown(desk, LiveContent) and "Lit board" in words(desk)
 
     def taken(desk: DeskWindow) -> bool:
         return bool(desk.view.part("table", TablePart()).photos)
@@ -233,7 +233,7 @@ def test_what_a_photograph_shows_is_told_and_a_wrong_one_is_left_out(
     look: Step = lambda desk, session: told.append(words(desk))  # noqa: E731
     played(
         desk, session, player, wait, *click("photo:table.png"),
-        until(lambda desk: "lit board" in words(desk), player), look, *click("photo:wall.png"),
+        until(lambda desk: "Lit board" in words(desk), player), look, *click("photo:wall.png"),
         until(lambda desk: "found 0 corners" in words(desk), player), look,
         lambda desk, session: told.append(str(shown(desk, PhotoContent))), *click("step:on"), wait,
         *click("camera:find"), until(map_found, player),
