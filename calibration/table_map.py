@@ -34,8 +34,8 @@ __all__ = [
     "with_parameters",
 ]
 
-FLOOR = 0.008
-"""Error of a point, mm, that no model here explains: a corner found with a bias of 0.02 pixels of a
+FLOOR = 0.005
+"""Error of a point, mm, that no model here explains: a corner found with a bias of 0.01 pixels of a
 photograph is off by so much. More, and the ellipses of the best maps hold all points, not 95 %."""
 ANCHOR_NAMES = tuple(f"anchor {which} {axis}" for which in range(1, 5) for axis in "xy")
 
