@@ -272,13 +272,32 @@ def _measured(image: Image, mask: Mask, shade: _Shade, factor: float) -> Array:
     smooth = cv2.GaussianBlur(np.clip(part, -0.5, 1.5), (0, 0), 0.6)
     large = cv2.resize(smooth, None, fx=fine, fy=fine, interpolation=cv2.INTER_CUBIC)
     contours, _ = cv2.findContours(
-        _largest(large > 0.5).astype(np.uint8), cv2.RETR_EXTERNAL, cv2.CHAIN_APPROX_NONE
+        _largest(large > _level(large, fine, three[own > 0])).astype(np.uint8),
+        cv2.RETR_EXTERNAL,
+        cv2.CHAIN_APPROX_NONE,
     )
     contour = max(contours, key=len)[:, 0, :].astype(np.float64)
     # The contour runs through the outermost inner pixels: half a fine pixel inside the edge.
     contour = contour + 0.5 * _outward(contour)
     out: Array = (contour + 0.5) / fine - 0.5 + np.array([left, top])
     return out
+
+
+def _level(large: Light, fine: int, levels: Image) -> float:
+    """Where the edge lies between table (0) and paper (1): halfway, but for burnt paper.
+
+    Paper brighter than the camera can tell reaches full level outside its edge; the more so, the
+    steeper the edge looks. The highest level that still tells is then nearest to the edge.
+    """
+    if np.median(levels.reshape(len(levels), -1).max(axis=1)) < BURNT:
+        return 0.5
+    ring = cv2.morphologyEx(
+        (large > 0.5).astype(np.uint8), cv2.MORPH_GRADIENT, np.ones((3, 3), np.uint8)
+    )
+    length = float(ring.sum()) / 2.0
+    width = float(((large > 0.1) & (large < 0.9)).sum()) / max(length, 1.0) / fine
+    steep = np.clip((2.3 - width) / 0.5, 0.0, 1.0)
+    return 0.5 + 0.42 * float(steep)
 
 
 def _outward(contour: Array) -> Array:

@@ -100,8 +100,8 @@ def trace(
         )
     if overexposed(image, points_px):
         typer.echo(
-            "warning: the piece is over-exposed, so that its edge may read too wide by a pixel or "
-            "two; tap on it in the camera and photograph it again"
+            "warning: the piece is over-exposed, so that its edge is less sure, by up to a pixel, "
+            "and small notches may be lost; tap on it in the camera and photograph it again"
         )
     if remnant:
         if picture is not None:

@@ -1,10 +1,11 @@
 """How near a traced paper piece comes to its true outline, in rendered photographs.
 
-Run as ``python -m tests.benchmarks.tracing [SCENES]``: shapes with curves, inner corners, points
-and notches lie on light and dark tables lit by the projector of a random rig; the scale comes
-from the projected board or from a printed A3 board beside the piece. Told are the p95 of the
-outline's error, the notches and corners found, and the seconds of finding and fitting. The
-scenes' seeds are not used in any test.
+Run as ``python -m tests.benchmarks.tracing [SCENES] [lit sheet burnt]``: shapes with curves,
+inner corners, points and notches lie on light and dark tables lit by the projector of a random
+rig; the scale comes from the projected board or from a printed A3 board beside the piece. Burnt
+scenes are exposed for the whole picture, so that a small light piece on a dark table is brighter
+than the camera can tell. Told are the p95 of the outline's error, the notches and corners found,
+and the seconds of finding and fitting. The scenes' seeds are not used in any test.
 """
 
 from __future__ import annotations
@@ -39,7 +40,7 @@ def scene(number: int, way: str) -> tuple[str, np.ndarray]:
     shape = shapes()[number % len(shapes())]
     rig = random_rig(FIRST_SEED + number, projector_lens=0.0)
     light, dark = chance.uniform(0.6, 0.85), chance.uniform(0.08, 0.4)
-    paper, table = (light, dark) if chance.uniform() < 0.5 else (dark, light)
+    paper, table = (light, dark) if chance.uniform() < 0.5 or way == "burnt" else (dark, light)
     left, _, right, _ = shape.body.bounds
     aside = 0.0 if right - left > LONG else 0.08
     middle = (0.5 + float(chance.normal(0, aside / 2)), 0.5 + float(chance.normal(0, aside / 2)))
@@ -47,7 +48,8 @@ def scene(number: int, way: str) -> tuple[str, np.ndarray]:
         middle = (0.55, middle[1])
     seen = paper_scene(
         rig, shape, FIRST_SEED + 10 * number, paper, table, middle,
-        float(chance.normal(0, aside * 3)), way == "lit", "A3" if way == "sheet" else "",
+        float(chance.normal(0, aside * 3)), way != "sheet", "A3" if way == "sheet" else "",
+        way != "burnt",
     )  # fmt: skip
     name = f"{shape.name}, {'light on dark' if paper > table else 'dark on light'}, {way}"
     began = time.process_time()
@@ -70,11 +72,12 @@ def scene(number: int, way: str) -> tuple[str, np.ndarray]:
 
 def main() -> None:
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 28
-    for way in ("lit", "sheet"):
+    ways = sys.argv[2:] or ["lit", "sheet", "burnt"]
+    for way in ways:
         rows, failed = [], 0
         for number in range(count if way == "lit" else count // 2):
             try:
-                name, row = scene(number + (500 if way == "sheet" else 0), way)
+                name, row = scene(number + {"lit": 0, "sheet": 500, "burnt": 900}[way], way)
             except (CalibrationError, ProjectorError) as error:
                 failed += 1
                 print(f"  {number}: {error}")

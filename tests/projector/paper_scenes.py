@@ -157,13 +157,16 @@ def paper_scene(
     angle: float = 0.0,
     lit: bool = True,
     board: str = "",
+    tapped: bool = True,
     conditions: Conditions = PHONE,
 ) -> PaperScene:
     """The piece with its middle at parts `middle` of the screen, turned by `angle` radians.
 
-    The camera is exposed for the lighter of paper and table, as one is by a tap on it.
+    `tapped` exposes the camera for the lighter of paper and table, as a tap on it does; else a
+    small light piece on a dark table is burnt out.
     """
-    conditions = replace(conditions, gain=0.75 / max(paper, table))
+    if tapped:
+        conditions = replace(conditions, gain=0.75 / max(paper, table))
     width, height = rig.screen_size
     at = true_table_points(rig, np.array([[middle[0] * width, middle[1] * height]]))[0]
     sheet = _drawn(shape, paper, table, (float(at[0]), float(at[1])), angle)
