@@ -86,8 +86,8 @@ def dxf_linework(content: bytes, unit: float | None = None) -> Linework:
         name, millimetres, stated, told = f"{unit:g} mm, as told", unit, True, []
     found = _Found(millimetres, document)
     try:
-        for entity in _seen(document):
-            _add(entity, (), "0", found)
+        for entity, data in _seen(document):
+            _add(entity, data, "0", found)
     except DraftingError:
         raise
     except Exception as error:  # the parser raises whatever its own code trips over
@@ -139,15 +139,15 @@ def _unit(document: Any, named: bool) -> tuple[str, float, bool, list[str]]:
     return name, millimetres, False, [f"the file does not say its unit; {name} were assumed"]
 
 
-def _seen(document: Any) -> Iterator[Any]:
+def _seen(document: Any) -> Iterator[tuple[Any, Data]]:
     """What is drawn; blocks by themselves where nothing else is, as some programs write pieces."""
     drawn = list(document.modelspace())
     if any(entity.dxftype() in _DRAWN | {"INSERT"} for entity in drawn):
-        yield from drawn
+        yield from ((entity, ()) for entity in drawn)
         return
     for block in document.blocks:
         if not block.name.startswith("*"):
-            yield from block
+            yield from ((entity, (("block", str(block.name)),)) for entity in block)
 
 
 def _add(entity: Any, data: Data, layer: str, found: _Found) -> None:

@@ -21,6 +21,7 @@ from projector.files.job import write_job
 from projector.job import drafted, layout_of, pieces_of, with_layout
 from projector.job_sheet.content import job_sections
 from projector.job_sheet.html_page import html_page
+from projector.job_sheet.parts import Columns, Listing, Section, Table, Text
 from projector.job_sheet.pdf_pages import pdf_pages
 
 TITLES = (
@@ -104,3 +105,16 @@ def test_command_writes_both_and_refuses_others(tmp_path: Path) -> None:
         assert result.exit_code == 0 and (tmp_path / name).stat().st_size > 20_000
     wrong = CliRunner().invoke(app, ["sheet", str(file), "--out", "sheet.doc"])
     assert isinstance(wrong.exception, ProjectorError)
+
+
+def test_columns_too_tall_for_a_page_stand_one_under_the_other() -> None:
+    rows = tuple((str(number), "words " * 30) for number in range(200))
+    tall = (
+        Section("Cutting order", (Listing(tuple(f"piece {k}" for k in range(300))),)),
+        Section("Light", (Text("beside it"),), beside=True),
+        Section("Body", (Columns(((Table(("a", "b"), rows),), (Text("right"),)), (1.0, 1.0)),)),
+    )
+    reader = pypdf.PdfReader(io.BytesIO(pdf_pages("tall", "told", tall)))
+    text = "\n".join(page.extract_text() for page in reader.pages)
+    assert len(reader.pages) > 3 and all(f"piece {k}" in text for k in (0, 150, 299))
+    assert "beside it" in text and "right" in text

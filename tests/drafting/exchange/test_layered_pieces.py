@@ -20,7 +20,7 @@ from tests.drafting.exchange.test_stated_pieces import BACK, FRONT
 INCH = 25.4
 
 
-def linework(sewn: bool = True, fold: bool = True, units: int = 1) -> Linework:
+def linework(sewn: bool = True, fold: bool = True, inserted: bool = True) -> Linework:
     """A half front of 8 x 12 in with 3/8 in allowance, its armhole a quarter circle of 3 in."""
     document = ezdxf.new("R12")
     block = document.blocks.new("FRONT")
@@ -48,15 +48,18 @@ def linework(sewn: bool = True, fold: bool = True, units: int = 1) -> Linework:
         ("Piece Name: FRONT", "Size: 38", "Quantity: 1,1", "Material: SHELL")
     ):
         block.add_text(text, dxfattribs={"layer": "15", "insert": (2, 5 - number)})
-    document.modelspace().add_blockref("FRONT", (30, 40))
-    document.header["$INSUNITS"] = units
+    if inserted:
+        document.modelspace().add_blockref("FRONT", (30, 40))
+    else:
+        document.blocks.new("OTHER").add_line((0, 0), (1, 0), {"layer": "8"})
     target = io.StringIO()
     document.write(target)
     return dxf_linework(target.getvalue().encode(), INCH)
 
 
-def test_a_half_front_with_sew_line_fold_notch_grain_and_texts() -> None:
-    (made,) = layered_pieces(linework(), Said("", cloth="main"))
+@pytest.mark.parametrize("inserted", [True, False])
+def test_a_half_front_with_sew_line_fold_notch_grain_and_texts(inserted: bool) -> None:
+    (made,) = layered_pieces(linework(inserted=inserted), Said("", cloth="main"))
     piece = made.piece
     assert (piece.name, piece.size, piece.count, piece.paired) == ("FRONT", "38", 2, True)
     assert piece.cloth == "SHELL" and not made.told
