@@ -8,7 +8,8 @@ from dataclasses import replace
 from calibration.table_map import TableMap, lit_outline
 from drafting.errors import DraftingError
 from projector.cloth.clearance import missing
-from projector.cloth.layout import Layout
+from projector.cloth.layout import Layout, piece_of
+from projector.cloth.shapes import lies_on_fold
 from projector.cloth.yardage import bought_length, efficiency, lower_bound, used_length
 from projector.desk.areas import (
     Area,
@@ -220,7 +221,8 @@ def cloth_used(used: Used, view: View, session: Session, known: Known) -> Outcom
         case "lay":
             return Outcome(view, wishes=(Wish(f"lay {rest}"),))
         case "piece":
-            return Outcome(replace(view, changing=""), piece_commands(rest, session))
+            view = told(replace(view, changing=""), held_still(rest, session))
+            return Outcome(view, piece_commands(rest, session))
         case "cloth" if job is not None:
             return _other_cloth(rest.removesuffix(":"), view, session, job, known)
     return None if job is None else cloth_changed(used, view, session, job)
@@ -241,6 +243,20 @@ def zoomed(view: View, factor: float, middle: tuple[float, float] | None) -> Vie
     zoom = min(40.0, max(1.0, part.zoom * factor))
     middle = part.middle if middle is None else middle
     return view.with_part("cloth", replace(part, zoom=zoom, middle=None if zoom == 1.0 else middle))
+
+
+def held_still(what: str, session: Session) -> str:
+    """Why the chosen piece does not do what a button means; empty where it does."""
+    layout = session.layout
+    if what not in ("left", "right", "grain", "mirror") or session.selection is None:
+        return ""
+    placed = layout.placements[session.selection]
+    if placed.locked or placed.cut:
+        state = "locked: release it" if placed.locked else "ticked as cut: take the tick away"
+        return f"{placed.piece} is {state} first"
+    if what != "mirror" and lies_on_fold(piece_of(layout, placed), layout.cloth):
+        return f"{placed.piece} lies on the fold: it slides along it, and is not turned"
+    return ""
 
 
 def piece_commands(what: str, session: Session) -> tuple[do.Command, ...]:

@@ -18,7 +18,7 @@ from projector.desk.cloth_figure import (
     light_tab,
     shown_length,
 )
-from projector.desk.cloth_place import piece_commands, section_of, zoomed
+from projector.desk.cloth_place import held_still, piece_commands, section_of, zoomed
 from projector.desk.cloth_side import ClothPart
 from projector.desk.cloths import with_flaw
 from projector.desk.controls import Figure
@@ -252,7 +252,7 @@ def figure_keyed(
         return Outcome(view, (do.Move(x * size, y * size),))
     if event.key == pygame.K_t:
         way = -5.0 if event.mod & pygame.KMOD_SHIFT else 5.0
-        return Outcome(view, (do.Turn(math.radians(way)),))
+        return Outcome(told(view, held_still("left", session)), (do.Turn(math.radians(way)),))
     if event.key in _KEYS:
         return Outcome(view, piece_commands(_KEYS[event.key], session))
     if event.key in (pygame.K_PAGEDOWN, pygame.K_PAGEUP):

@@ -23,9 +23,10 @@ from projector.desk.window import DeskWindow
 from projector.errors import ProjectorError
 from projector.files.job import read_job, write_job
 from projector.job import Lay, layout_of, pieces_of
+from projector.stage.loop import run
 from projector.stage.session import Session
 from tests.projector.choir import hall_map
-from tests.projector.desk_play import Step, click, desk_with, key, mouse, play, typed, wait
+from tests.projector.desk_play import Player, Step, click, desk_with, key, mouse, play, typed, wait
 
 pytestmark = pytest.mark.usefixtures("null_driver")
 
@@ -178,9 +179,6 @@ def test_a_piece_at_the_far_edge_is_reached_and_moved(choir: Path, zooms: int) -
             ),
         ]  # fmt: skip
 
-    from projector.stage.loop import run
-    from tests.projector.desk_play import Player
-
     player = Player(desk, [wait, *click("place:cloth"), *click("lay:rest"), to_the_edge])
     player_steps = player.steps
     desk.errands.windows += [desk, player]  # type: ignore[list-item]
@@ -224,9 +222,6 @@ def test_a_piece_is_turned_by_the_right_button_and_snaps_to_the_grain(choir: Pat
 
         return step
 
-    from projector.stage.loop import run
-    from tests.projector.desk_play import Player
-
     def look(desk: DeskWindow, session: Session) -> None:
         angles.append(session.layout.placements[0].cloth_from_piece.angle)
 
@@ -239,6 +234,26 @@ def test_a_piece_is_turned_by_the_right_button_and_snaps_to_the_grain(choir: Pat
     # Within 3 degrees of the grain it is laid on it.
     assert math.remainder(angles[3] - angles[0], math.pi) == pytest.approx(0.0, abs=1e-9)
     assert len(end.past) == 3  # laid, turned, turned back: each drag is one change
+
+
+def test_why_a_piece_on_the_fold_is_not_turned_is_told(choir: Path) -> None:
+    desk, session = desk_with(choir)
+    told: list[str] = []
+
+    def choose(desk: DeskWindow, session: Session) -> None:
+        player.steps[0:0] = dragged(inside_of(session, 0), (0.0, 0.0), steps=0)
+
+    def look(desk: DeskWindow, session: Session) -> None:
+        told.append(desk.view.message)
+
+    player = Player(desk, [wait, *click("place:cloth"), *click("lay:rest"), choose,
+                           *click("piece:left"), look, *click("piece:lock"), *click("piece:mirror"),
+                           look])  # fmt: skip
+    desk.errands.windows += [desk, player]  # type: ignore[list-item]
+    end = run(session, desk.errands.windows, desk.errands.keep)
+    assert desk.errands.close(end) == ""
+    assert "lies on the fold" in told[0] and "release it first" in told[1]
+    assert len(end.past) == 2  # laid and locked
 
 
 # --- what is kept ------------------------------------------------------------------------
