@@ -220,7 +220,7 @@ def pdf_pages(title: str, told: str, sections: Sequence[Section], paper: str = "
                 + [part for block in each.blocks for part in _flowed(block, half, styles)]
                 for each in (section, sections[number + 1])
             ]
-            story += _beside(cells, [half, half])
+            story += [*_beside(cells, [half, half]), Spacer(1, 9)]
             number += 2
             continue
         held = _headed(section.title, styles)
