@@ -81,7 +81,7 @@ def found_corners(photograph: Grey, board: Board, subject: str) -> Corners:
     if len(ids) < FEWEST_READ:
         raise CalibrationError(
             f"{subject}: found {len(ids)} corners of the board, wanted {FEWEST_CORNERS} or more; "
-            "show all of it, in focus, without glare"
+            "show all of it from well above the table, in focus, without glare"
         )
     read = len(ids)
     ids, points = _in_one_plane(ids, points, board)
@@ -208,6 +208,9 @@ def _by_gradients(grey: Grey, board: Board, ids: Ids, points_px: Array, subject:
     start = points_px.astype(np.float32).reshape(-1, 1, 2)
     points = cv2.cornerSubPix(grey, start, (window, window), (-1, -1), stop).reshape(-1, 2)
     kept = (np.hypot(*(points - points_px).T) < FARTHEST * side) & whole_corners(board)[ids]
+    if int(kept.sum()) >= FEWEST_CORNERS:
+        # Another edge of a print draws a corner away; its neighbours tell.
+        kept[kept] = _smooth(squares[kept], points[kept].astype(np.float64))
     if int(kept.sum()) < FEWEST_CORNERS:
         raise CalibrationError(
             f"{subject}: {len(ids)} corners of the board are there but only {int(kept.sum())} are "

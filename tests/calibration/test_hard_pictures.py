@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import cv2
 import numpy as np
 import pytest
 
@@ -14,8 +15,8 @@ from calibration.exposure import part_at_limit
 from calibration.rig import Rig, photo_points, true_screen_points, true_table_points
 from calibration.rig_camera import WEBCAM, Conditions
 from calibration.rig_picture import photograph
-from calibration.rig_scenes import random_rig
-from calibration.rig_surface import board_sheet
+from calibration.rig_scenes import MIDDLE, looking, random_rig
+from calibration.rig_surface import Cloth, board_sheet, plain_cloth
 from calibration.sighting import Printed, photo_sight
 
 SCREEN = (1280, 720)
@@ -33,8 +34,10 @@ def rig_at(seed: int) -> Rig:
     return replace(rig, camera=coarse)
 
 
-def sighted(conditions: Conditions, cloth: float = 0.55) -> tuple[Rig, PhotoSight]:
-    rig = rig_at(SEED)
+def sighted(
+    conditions: Conditions, cloth: float | Cloth = 0.55, rig: Rig | None = None
+) -> tuple[Rig, PhotoSight]:
+    rig = rig or rig_at(SEED)
     middle = true_table_points(rig, np.array([[639.5, 359.5]]))[0]
     board = printed_board("A3")
     sheet = board_sheet(board, "A3", (float(middle[0]), float(middle[1])), 0.03)
@@ -85,3 +88,31 @@ def test_the_part_at_the_limit_is_that_of_the_field() -> None:
     field = np.array([[50.0, 10.0], [149.0, 10.0], [149.0, 90.0], [50.0, 90.0]])
     assert part_at_limit(picture, field) == pytest.approx(0.5)
     assert part_at_limit(picture, field - 300.0) == 0.0
+
+
+def soft_print() -> Cloth:
+    """Blots of 60 mm between a quarter and three quarters of the light, as cloth is printed."""
+    blots = np.random.default_rng(5).uniform(0.25, 0.75, (16, 16)).astype(np.float32)
+    return Cloth(cv2.resize(blots, (480, 480), interpolation=cv2.INTER_CUBIC), 0.5)
+
+
+@pytest.mark.parametrize("cloth", [plain_cloth(0.04), soft_print()], ids=["dark", "printed"])
+def test_the_board_is_read_on_cloth(cloth: Cloth) -> None:
+    rig, sight = sighted(WEBCAM, cloth)
+    off = misses(rig, sight)
+    assert len(off) >= 60
+    assert np.median(off) < 0.1
+    assert np.quantile(off, 0.95) < 0.6
+
+
+@pytest.mark.parametrize(
+    ("blur_px", "lean_deg"), [(8.0, 25.0), (0.8, 82.0)], ids=["blurred", "too oblique"]
+)
+def test_what_cannot_be_read_is_told_in_one_line(blur_px: float, lean_deg: float) -> None:
+    lean = np.deg2rad(lean_deg)
+    view = looking(MIDDLE + 1700.0 * np.array([0.0, -np.sin(lean), np.cos(lean)]), MIDDLE)
+    rig = replace(rig_at(SEED), views=(view,))
+    wanted = r"^photograph, projected board: .* from well above the table, in focus"
+    with pytest.raises(CalibrationError, match=wanted) as told:
+        sighted(replace(WEBCAM, blur_px=blur_px), rig=rig)
+    assert "\n" not in str(told.value)
