@@ -25,6 +25,8 @@ from calibration.evidence import PhotoSight
 from calibration.homography import Array
 from calibration.judging import evidence, map_with_terms
 from calibration.scene import (
+    FLAT_COUNT,
+    Layout,
     lens_of,
     map_of,
     pose_of,
@@ -51,6 +53,8 @@ WORST_RMS_PX = 3.0
 USUAL_FOCAL = 0.75
 """Of the long side: between phones' main lenses and webcams (common practice, no source)."""
 SOME = KEYSTONE_SD[1]
+UNSEEN_KEYSTONE = 0.00003
+"""Keystone numbers of the lens that photographs may miss, as on rigs with a strong lens."""
 STEEPEST = np.deg2rad(75.0)
 BOW_PHOTOS = 4
 BOW_EVIDENCE = 3.0
@@ -237,7 +241,7 @@ def _estimate(
         x, y, angle = (float(value) for value in scene.values[layout.sheet(index)])
         sheets[name] = (x, y, angle)
     return Estimate(
-        map_with_terms(best, beliefs, judgement),
+        map_with_terms(best, _wary(beliefs, layout), judgement),
         tuple(missed),
         float(np.sqrt(np.concatenate(squares).mean())),
         float(np.sqrt(2.0 * sum(told) / max(counted, 1))),
@@ -246,6 +250,14 @@ def _estimate(
         sheets,
         gain,
     )
+
+
+def _wary(beliefs: Priors, layout: Layout) -> Priors:
+    """Beliefs for the error: photographs that show no keystone correction do not rule out some."""
+    sd = beliefs.sd.copy()
+    keystone = slice(layout.table_map.start + 12, layout.table_map.start + FLAT_COUNT)
+    sd[keystone] = np.maximum(sd[keystone], UNSEEN_KEYSTONE)
+    return replace(beliefs, sd=sd)
 
 
 def _check_view(found: Estimate) -> None:
