@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import TypeAlias
 
 import shapely
 import shapely.affinity
@@ -14,7 +15,7 @@ from drafting.plane import Point
 
 __all__ = ["Area", "clear_area", "roomiest", "without"]
 
-Area = shapely.Polygon | shapely.MultiPolygon
+Area: TypeAlias = shapely.Polygon | shapely.MultiPolygon
 
 STEPS = 12
 """Halvings of the scale at which a block fits: to 1 part in 4,000."""

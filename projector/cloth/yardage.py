@@ -83,7 +83,7 @@ def _length_of_area(cloth: Cloth, area: float) -> float:
     low, high = usable_span(cloth)
     if cloth.outline is None and not cloth.flaws:
         return area / (high - low)
-    flaws = sum(shapely.Polygon(flaw).area for flaw in cloth.flaws)
+    flaws = sum(float(shapely.Polygon(flaw).area) for flaw in cloth.flaws)
     short, long = 0.0, (area + flaws) / (high - low) + 0.01
     if cloth.outline is not None:
         long = float(shapely.Polygon(cloth.outline).bounds[2])
