@@ -8,12 +8,15 @@ import numpy.typing as npt
 
 from calibration.homography import Array
 
-__all__ = ["LIMIT", "MOST_AT_LIMIT", "part_at_limit"]
+__all__ = ["LIMIT", "MOST_AT_LIMIT", "NOTHING_SEEN", "part_at_limit"]
 
 LIMIT = 254
 """Level, of 255, from which on a camera tells no more difference."""
 MOST_AT_LIMIT = 0.25
 """Part of a field at the limit beyond which its edges are not to be trusted."""
+
+NOTHING_SEEN = 0.5
+"""Part of a field at the limit beyond which a board in it cannot be seen for brightness."""
 
 
 def part_at_limit(photograph: npt.NDArray[np.uint8], around_px: Array) -> float:

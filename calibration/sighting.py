@@ -12,7 +12,7 @@ from calibration.board import Board, corner_screen_points, paper_corners
 from calibration.detection import Corners, found_corners
 from calibration.errors import CalibrationError
 from calibration.evidence import PhotoSight, ReferenceSight
-from calibration.exposure import MOST_AT_LIMIT, part_at_limit
+from calibration.exposure import NOTHING_SEEN, part_at_limit
 from calibration.homography import fitted, mapped
 
 __all__ = ["Printed", "photo_sight", "references_seen", "with_references"]
@@ -102,7 +102,7 @@ def _overexposed(
         corners = np.array([[left, top], [right, top], [right, bottom], [left, bottom]]) - 0.5
         field = mapped(fitted(places, field), corners)
     part = part_at_limit(photograph, field)
-    if part <= MOST_AT_LIMIT:
+    if part <= NOTHING_SEEN:
         return None
     return CalibrationError(
         f"{subject}: overexposed, {part:.0%} of the field the sheet lies in is as white as the "

@@ -79,10 +79,10 @@ def test_what_cannot_be_saved_in_its_folder_is_kept_in_another(
     opened.note(replace(opened.job, notes="two hours of work"))
     before, written = choir.read_bytes(), writing.write_bytes
 
-    def read_only(path: Path, content: bytes) -> None:
+    def read_only(path: Path, content: bytes, private: bool = False) -> None:
         if path.parent == choir.parent:
             raise ProjectorError(f"{path}: cannot be written (Read-only file system)")
-        written(path, content)
+        written(path, content, private)
 
     monkeypatch.setattr(writing, "write_bytes", read_only)
     with pytest.raises(ProjectorError, match=r"Read-only.*kept as .*choir-kept\.yaml") as caught:
