@@ -171,7 +171,7 @@ class Composer:
                     "magnifier",
                     state,
                     lambda: magnifier_part(
-                        frame, piece, folded, _lines_of(piece, folded, one_way), motion, index
+                        frame, piece, folded, piece_lines(piece, folded, one_way), motion, index
                     ),
                 )
             )
@@ -183,11 +183,6 @@ class Composer:
         if "help" in session.layers:
             parts.append(self._part("help", shared, lambda: help_part(frame)))
         return parts
-
-
-@lru_cache(maxsize=256)
-def _lines_of(piece: Piece, folded: bool, one_way: bool) -> tuple[Lines, ...]:
-    return piece_lines(piece, folded, one_way)
 
 
 def piece_part(
@@ -207,7 +202,7 @@ def piece_part(
         middle = table_from_piece(_middle(piece, folded, one_way))
         scale = frame.px_a_mm(frame.lit_near(middle))
         strokes = []
-        for lines in _lines_of(piece, folded, one_way):
+        for lines in piece_lines(piece, folded, one_way):
             if lines.layer not in layers:
                 continue
             whole: Array = lines.points @ [[a, c], [b, d]] + (e, f)
@@ -256,6 +251,8 @@ def _colour(ink: Ink, lines: Lines, placement: Placement, selected: bool, wrong:
 
 @lru_cache(maxsize=512)
 def _middle(piece: Piece, folded: bool, one_way: bool) -> Point:
-    rows = next(line.points for line in _lines_of(piece, folded, one_way) if line.role == "cutting")
+    rows = next(
+        line.points for line in piece_lines(piece, folded, one_way) if line.role == "cutting"
+    )
     x, y = (rows.min(axis=0) + rows.max(axis=0)) / 2
     return Point(float(x), float(y))

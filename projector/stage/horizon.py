@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -26,8 +27,7 @@ def before_horizon(
     coordinate of the screen point is least at a corner, as it is linear on the table. Returns
     points, breaks and whether the lines are still closed; the same points where all of them stay.
     """
-    depth = _depth(table_map, points)
-    limit = NEAR * float(_depth(table_map, lit_outline(table_map)).min())
+    depth, limit = _depth(table_map, points), _limit(table_map)
     if (depth >= limit).all():
         return points, breaks, closed
     kept: list[Array] = []
@@ -39,6 +39,11 @@ def before_horizon(
         return np.empty((0, 2)), (), False
     parts = np.cumsum([len(line) for line in kept])[:-1]
     return np.concatenate(kept), tuple(int(row) for row in parts), False
+
+
+@lru_cache(maxsize=8)
+def _limit(table_map: TableMap) -> float:
+    return NEAR * float(_depth(table_map, lit_outline(table_map)).min())
 
 
 def _depth(table_map: TableMap, points: Array) -> Array:

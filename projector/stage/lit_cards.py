@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
 
 from calibration.errors import CalibrationError
-from calibration.table_map import screen_points
+from calibration.table_map import TableMap, screen_points
 from calibration.uncertainty import metre_error
 from projector.stage.card_places import piece_dots, resting_dots
 from projector.stage.cards import countdown_words, message_part, scale_part, status_part
@@ -52,7 +53,7 @@ class LitCards:
                 ("said", (said, words), lambda dots: message_part(frame, said, dots, words))
             )
         if "100 mm squares" in session.layers:
-            trust = _trust(frame)
+            trust = _trust(frame.table_map)
             wanted.append(("scale", (trust,), lambda dots: scale_part(frame, trust, dots)))
         chosen = None if moving is None or placements[moving].cut else placements[moving]
         own = None if chosen is None else piece_dots(frame, layout, lie, chosen)
@@ -86,8 +87,9 @@ def _under(frame: LitFrame, part: Part, dots: Array) -> bool:
     return bool(((x > left) & (x < right) & (y > top) & (y < bottom)).any())
 
 
-def _trust(frame: LitFrame) -> str:
+@lru_cache(maxsize=8)
+def _trust(table_map: TableMap) -> str:
     try:
-        return f"1 m is right to ±{metre_error(frame.table_map):.1f} mm"
+        return f"1 m is right to ±{metre_error(table_map):.1f} mm"
     except CalibrationError:
         return "error not known: calibrate again"

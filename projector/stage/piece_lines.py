@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Literal
 
 import numpy as np
@@ -37,6 +38,7 @@ class Lines:
     closed: bool = False
 
 
+@lru_cache(maxsize=256)
 def piece_lines(piece: Piece, folded: bool, one_way: bool = False) -> tuple[Lines, ...]:
     """What can be lit of a piece, in its frame; opened out where the cloth lies flat.
 
