@@ -9,10 +9,11 @@ from pathlib import Path
 from calibration.board import PAPER
 from drafting.errors import DraftingError
 from drafting.units import parsed_length
-from projector.desk.areas import Area, Frame, columns, cut_bottom, cut_left, cut_top, rows
+from projector.desk.areas import Area, Frame, columns, cut_bottom, cut_left, cut_top
 from projector.desk.calibrating import Photographs
 from projector.desk.controls import Button, Entry, Figure, Item, Look, Progress, Tone, Used, Words
 from projector.desk.lettering import broken, line_height
+from projector.desk.pages import photo_list
 from projector.desk.palette import LETTERS_PX
 from projector.desk.route_steps import chosen_screen, displays_items, found_items, step_items
 from projector.desk.seeing import Boards, Seen, seen_words
@@ -166,26 +167,10 @@ def _photos(part: TablePart, known: Known, area: Area, right: Area, frame: Frame
 
 def _listed(part: TablePart, known: Known, area: Area, frame: Frame) -> list[Item]:
     """The photographs in the folder, those that are used marked."""
-    items: list[Item] = []
     pager, area = cut_bottom(area, frame.px(36), frame.px(4))
-    slots = rows(area, frame.px(36), frame.px(4))
     chosen = {path.name for path in part.photos if path.parent == known.folder}
-    images = known.table.images
-    count = max(1, -(-len(images) // max(1, len(slots))))
-    page = min(part.page, count - 1)
-    for name, slot in zip(images[page * len(slots) :], slots, strict=False):
-        look: Look = "chosen" if name in chosen else "plain"
-        items.append(Button(f"photo:{name}", slot, name, look, help="Use it, or not"))
-    if not images and slots:
-        items.append(Words(slots[0], "no photographs in this folder", "soft"))
-    if count > 1:
-        back, text_area, on = columns(pager, 3, frame.px(6))
-        items += [
-            Button("images:back", back, "‹ Before", enabled=page > 0),
-            Words(text_area, f"{page + 1} of {count}", "soft", align="middle"),
-            Button("images:on", on, "More ›", enabled=page + 1 < count),
-        ]
-    return items
+    keys, images = ("photo", "images"), known.table.images
+    return photo_list(keys, images, chosen, part.page, (area, pager), frame, "Use it, or not")
 
 
 def _watched(known: Known, right: Area, frame: Frame) -> list[Item]:

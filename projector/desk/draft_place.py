@@ -28,6 +28,7 @@ from projector.desk.draft_figure import DraftContent, piece_reach
 from projector.desk.draft_rows import GROUPS, Row, changed_by_row, reset_row, rows_of
 from projector.desk.findings_list import findings_items
 from projector.desk.lettering import columns_for
+from projector.desk.pages import page_buttons
 from projector.desk.palette import LETTERS_PX
 from projector.desk.view import Known, Outcome, View, told
 from projector.desk.wearer_rows import wearer_buttons, who_changed, who_rows
@@ -104,12 +105,7 @@ def _controls(view: View, job: Job, wearer: int, area: Area, frame: Frame) -> li
         slots = rows(inner, frame.px(38), frame.px(5))
         count = -(-len(all_rows) // max(1, len(slots)))
         page = min(view.page, count - 1)
-        back, text, on = columns(pager, 3, frame.px(6))
-        items += [
-            Button("page:back", back, "‹ Before", enabled=page > 0),
-            Words(text, f"{page + 1} of {count}", "soft", align="middle"),
-            Button("page:on", on, "More ›", enabled=page + 1 < count),
-        ]
+        items += page_buttons("page", pager, page, count, frame)
     for row, slot in zip(all_rows[page * len(slots) :], slots, strict=False):
         items += _row(row, slot, frame)
     return items

@@ -17,6 +17,7 @@ from projector.desk.areas import (
     rows,
 )
 from projector.desk.controls import Button, Entry, Item, Notes, Panel, Used, Words
+from projector.desk.pages import page_buttons
 from projector.desk.paper_errands import PAPERS
 from projector.desk.view import Known, Outcome, View, Wish, told
 from projector.job import Job
@@ -146,13 +147,7 @@ def _others(view: View, known: Known, area: Area, frame: Frame) -> list[Item]:
         items.append(Button(key, cell, text, "quiet" if is_folder else "plain", help=name))
     if not known.listing and cells:
         items.append(Words(cells[0], "no jobs here", "soft"))
-    if count > 1:
-        back, text_area, on = columns(pager, 3, frame.px(6))
-        items += [
-            Button("listing:back", back, "‹ Before", enabled=page > 0),
-            Words(text_area, f"{page + 1} of {count}", "soft", align="middle"),
-            Button("listing:on", on, "More ›", enabled=page + 1 < count),
-        ]
+    items += page_buttons("listing", pager, page, count, frame)
     example, rest = cut_right(new, frame.px(150), frame.px(8))
     make, entry = cut_right(rest, frame.px(120), frame.px(6))
     items += [

@@ -9,8 +9,9 @@ from calibration.board import PAPER
 from drafting.errors import DraftingError
 from drafting.exchange.completing import EdgeSaid, Said, completed
 from drafting.units import parsed_length, written_length
-from projector.desk.areas import Area, Frame, columns, cut_bottom, cut_left, cut_top, inset, rows
+from projector.desk.areas import Area, Frame, columns, cut_bottom, cut_left, cut_top, inset
 from projector.desk.controls import Button, Entry, Figure, Item, Look, Panel, Progress, Used, Words
+from projector.desk.pages import photo_list
 from projector.desk.trace_figure import TraceContent
 from projector.desk.trace_part import TOOLS, TracePart, of_photo
 from projector.desk.view import Known, Outcome, View, Wish, told
@@ -87,23 +88,10 @@ def _beginning(part: TracePart, known: Known, area: Area, frame: Frame) -> list[
 def _photographs(
     part: TracePart, known: Known, area: Area, pager: Area, frame: Frame
 ) -> list[Item]:
-    slots, images = rows(area, frame.px(36), frame.px(4)), known.table.images
-    count = max(1, -(-len(images) // max(1, len(slots))))
-    page = min(part.page, count - 1)
-    items: list[Item] = []
-    for name, slot in zip(images[page * len(slots) :], slots, strict=False):
-        look: Look = "chosen" if part.photo == known.folder / name else "plain"
-        items.append(Button(f"trace_photo:{name}", slot, name, look))
-    if not images and slots:
-        items.append(Words(slots[0], "no photographs in this folder", "soft"))
-    if count > 1:
-        back, words, on = columns(pager, 3, frame.px(6))
-        items += [
-            Button("trace_page:back", back, "‹ Before", enabled=page > 0),
-            Words(words, f"{page + 1} of {count}", "soft", align="middle"),
-            Button("trace_page:on", on, "More ›", enabled=page + 1 < count),
-        ]
-    return items
+    photo = part.photo
+    chosen = () if photo is None or photo.parent != known.folder else (photo.name,)
+    keys, images = ("trace_photo", "trace_page"), known.table.images
+    return photo_list(keys, images, chosen, part.page, (area, pager), frame)
 
 
 def _correcting(part: TracePart, session: Session, area: Area, frame: Frame) -> list[Item]:
