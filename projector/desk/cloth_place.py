@@ -225,7 +225,7 @@ def cloth_used(used: Used, view: View, session: Session, known: Known) -> Outcom
             return Outcome(view, piece_commands(rest, session))
         case "cloth" if job is not None:
             return _other_cloth(rest.removesuffix(":"), view, session, job, known)
-    return None if job is None else cloth_changed(used, view, session, job)
+    return None if job is None else cloth_changed(used, view, session, job, known)
 
 
 def _middle(session: Session) -> tuple[float, float] | None:
@@ -291,7 +291,5 @@ def _other_cloth(name: str, view: View, session: Session, job: Job, known: Known
     part: ClothPart = view.part("cloth", ClothPart())
     view = view.with_part("cloth", replace(part, zoom=1.0, middle=None, marking=False))
     there = cloth_lies(kept, name)
-    commands: list[do.Command] = [do.Replace(layout, kept), do.Select(None)]
-    if mapped and there != known.lies:
-        commands.append(do.PlaceCloth(known.lies.inverse @ there))
-    return Outcome(told(view, ""), tuple(commands))
+    by = known.lies.inverse @ (there if mapped else known.lies)
+    return Outcome(told(view, ""), (do.Replace(layout, kept, by=by), do.Select(None)))

@@ -24,9 +24,9 @@ from projector.desk.cloths import (
 from projector.desk.controls import Button, Entry, Item, Look, Tone, Used, Words
 from projector.desk.lettering import broken, line_height
 from projector.desk.palette import LETTERS_PX
-from projector.desk.view import Outcome, View, told
+from projector.desk.view import Known, Outcome, View, told
 from projector.errors import ProjectorError
-from projector.job import Job, drafted_layout, with_layout
+from projector.job import Job, cloth_lies, drafted_layout, with_layout
 from projector.stage import commands as do
 from projector.stage.session import Session
 
@@ -184,7 +184,9 @@ def _flaws(part: ClothPart, session: Session, job: Job, area: Area, frame: Frame
     return items
 
 
-def cloth_changed(used: Used, view: View, session: Session, job: Job) -> Outcome | None:
+def cloth_changed(
+    used: Used, view: View, session: Session, job: Job, known: Known
+) -> Outcome | None:
     """What a control beside the lay does; None for a control that is not of it."""
     what, rest = used.meant
     part: ClothPart = view.part("cloth", ClothPart())
@@ -210,7 +212,8 @@ def cloth_changed(used: Used, view: View, session: Session, job: Job) -> Outcome
             case "cloth_colour":
                 after = with_cloth_value(job, name, "colour", rest)
             case "cloth_add":
-                after = added_cloth(with_layout(job, layout) if layout.pieces else job)
+                kept = None if known.table_map is None else known.lies
+                after = added_cloth(with_layout(job, layout, kept) if layout.pieces else job)
                 layout = Layout(after.cloths[-1], ())
                 view = view.with_part("cloth", ClothPart(beside="cloth"))
                 more = (do.Select(None),)
@@ -235,7 +238,11 @@ def cloth_changed(used: Used, view: View, session: Session, job: Job) -> Outcome
         layout = drafted_layout(after, layout)
     except (DraftingError, ProjectorError) as error:
         return Outcome(told(view, str(error), "stop"))
-    return Outcome(told(view, ""), (do.Replace(layout, after), *more))
+    # The light goes with another cloth; of one that is merely changed it stays where it is.
+    another = layout.cloth.name != name
+    lies = cloth_lies(after, layout.cloth.name) if known.table_map is not None else known.lies
+    by = known.lies.inverse @ lies if another else None
+    return Outcome(told(view, ""), (do.Replace(layout, after, by=by), *more))
 
 
 def _flaw_typed(job: Job, cloth: str, text: str) -> Job:

@@ -7,12 +7,13 @@ from dataclasses import replace
 
 from drafting.plane import Motion, Point
 from projector.cloth.cloth import COLOURS
-from projector.cloth.layout import Layout, Placement, piece_of
+from projector.cloth.layout import Placement, piece_of
 from projector.cloth.tidying import tidied
 from projector.errors import ProjectorError
-from projector.job import Job, with_colour
+from projector.job import with_colour
 from projector.stage import commands as do
 from projector.stage import moves
+from projector.stage.history import redone, replaced, switched, undone
 from projector.stage.sections import LARGE_LEFTOVER, taken_up
 from projector.stage.session import EVERY_LAYER, Kept, Ruler, Session, TakeUp
 from projector.stage.tape_check import read_tape, verdict_of
@@ -24,16 +25,18 @@ def apply(session: Session, command: do.Command) -> Session:
     """The session after the command; the same session where it changes nothing."""
     match command:
         case do.Undo():
-            return _undone(session)
+            return undone(session)
         case do.Redo():
-            return _redone(session)
-        case do.Replace(layout, job, fresh):
-            return _replaced(session, layout, job, fresh)
+            return redone(session)
+        case do.Replace(layout, job, fresh, None):
+            return replaced(session, layout, job, fresh)
+        case do.Replace(layout, job, _, by) if by is not None:
+            return switched(session, layout, job, by)
         case do.Open(other):
             return other
         case do.CloseWindow() | do.Quit():
             return session
-        case do.SlideCloth() | do.PlaceCloth() | do.TakeUpCloth() | do.AimCross() | do.PutCross():
+        case do.SlideCloth() | do.TakeUpCloth() | do.AimCross() | do.PutCross():
             return _slid(session, command)
         case do.MoveRuler() | do.TypeTape() | do.ReadTape() | do.AcceptCalibration():
             return _checked(session, command)
@@ -64,6 +67,8 @@ def _seen(session: Session, command: do.Command) -> Session:
         case do.Snapping():
             said = "Pieces lie where they are put" if session.snapping else "Pieces snap"
             return replace(session, snapping=not session.snapping, said=said)
+        case do.Help():
+            return replace(session, layers=_next_help(session.layers))
         case do.Layer(name) if name in EVERY_LAYER:
             return replace(session, layers=session.layers ^ {name})
         case do.SeamOnly():
@@ -101,7 +106,14 @@ def _coloured(session: Session, name: str) -> Session:
     if job is not None:
         job = with_colour(job, cloth.name, colour)
     session = replace(session, said=f"Lines for {colour} cloth")
-    return _replaced(session, layout, job, True)
+    return replaced(session, layout, job, True)
+
+
+def _next_help(layers: frozenset[str]) -> frozenset[str]:
+    """The short card, then every key, then neither."""
+    if "help" in layers:
+        return layers - {"help"} | {"every key"}
+    return layers - {"every key"} if "every key" in layers else layers | {"help"}
 
 
 def _next_notch(session: Session) -> int | None:
@@ -119,8 +131,8 @@ def _broken_off(session: Session) -> Session:
     if session.ruler is not None:
         typed = bool(session.ruler.typed)
         return replace(session, ruler=replace(session.ruler, typed="") if typed else None)
-    if "help" in session.layers:
-        return replace(session, layers=session.layers - {"help"})
+    if session.layers & {"help", "every key"}:
+        return replace(session, layers=session.layers - {"help", "every key"})
     if session.magnified is not None or session.said:
         return replace(session, magnified=None, said="")
     return session
@@ -138,9 +150,6 @@ def _slid(session: Session, command: do.Command) -> Session:
                 take_up=None,
                 said="",
             )
-        case do.PlaceCloth(by):
-            place = session.table_from_cloth @ by
-            return replace(session, table_from_cloth=place, marks=(), take_up=None)
         case do.TakeUpCloth() if take_up is not None:
             return replace(session, take_up=None, said="Take-up broken off")
         case do.TakeUpCloth() if len(session.marks) != 2:
@@ -164,7 +173,8 @@ def _taken_up(session: Session, found: tuple[Point, ...]) -> Session:
     try:
         done = taken_up(session.table_from_cloth, session.marks, found)
     except ProjectorError as error:
-        return replace(session, take_up=None, said=str(error))
+        words = str(error)
+        return replace(session, take_up=None, said=words[:1].upper() + words[1:])
     half = abs(done.leftover) / 2
     said = (
         f"Taken up: shift {done.shift:.1f} mm, twist {math.degrees(done.twist):+.2f} degrees, "
@@ -216,7 +226,7 @@ def _changed(session: Session, command: do.Command) -> Session:
     placements[session.selection] = after
     layout = replace(session.layout, placements=tuple(placements))
     goes_on = isinstance(command, do.Move | do.Put | do.Turn) and not command.fresh
-    return _replaced(replace(session, said=""), layout, None, not goes_on)
+    return replaced(replace(session, said=""), layout, None, not goes_on)
 
 
 def _tidied(session: Session) -> Session:
@@ -228,7 +238,7 @@ def _tidied(session: Session) -> Session:
     after = tidied(layout, index)
     if after == layout:
         return replace(session, said="This piece cannot be slid closer from where it lies")
-    return _replaced(replace(session, said=""), after, None, True)
+    return replaced(replace(session, said=""), after, None, True)
 
 
 def _placed(session: Session, placement: Placement, command: do.Command) -> Placement:
@@ -257,47 +267,3 @@ def _placed(session: Session, placement: Placement, command: do.Command) -> Plac
         case do.Mirror():
             motion = moves.mirrored(layout, placement)
     return replace(placement, cloth_from_piece=motion)
-
-
-def _undone(session: Session) -> Session:
-    if not session.past:
-        return session
-    back = session.past[-1]
-    now = Kept(session.layout, session.job, back.taken_up)
-    past, future = session.past[:-1], (*session.future, now)
-    by = None if back.taken_up is None else back.taken_up.inverse
-    return _brought_back(replace(session, past=past, future=future), back, by, undone=True)
-
-
-def _redone(session: Session) -> Session:
-    if not session.future:
-        return session
-    again = session.future[-1]
-    now = Kept(session.layout, session.job, again.taken_up)
-    past, future = (*session.past, now), session.future[:-1]
-    return _brought_back(
-        replace(session, past=past, future=future), again, again.taken_up, undone=False
-    )
-
-
-def _brought_back(session: Session, kept: Kept, by: Motion | None, undone: bool) -> Session:
-    if by is not None:
-        place = by @ session.table_from_cloth
-        said = "The cloth lies as before the take-up" if undone else "The cloth is taken up again"
-        session = replace(session, table_from_cloth=place, take_up=None, said=said)
-    return _fitting(replace(session, layout=kept.layout, job=kept.job))
-
-
-def _replaced(session: Session, layout: Layout, job: Job | None, fresh: bool) -> Session:
-    past = session.past
-    if fresh or not past:
-        past = (*past, Kept(session.layout, session.job))
-    job = session.job if job is None else job
-    return _fitting(replace(session, layout=layout, job=job, past=past, future=()))
-
-
-def _fitting(session: Session) -> Session:
-    """The session without a selection that its lay does not have."""
-    if session.selection is not None and session.selection >= len(session.layout.placements):
-        return replace(session, selection=None, magnified=None)
-    return session

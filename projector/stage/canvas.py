@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, NamedTuple
+from weakref import WeakKeyDictionary
 
 import cv2
 import numpy as np
@@ -11,12 +12,16 @@ import numpy.typing as npt
 from projector.stage.ink import Colour
 from projector.stage.lettering import SIZES_PX, mask
 from projector.stage.picture import Bounds, Part, Picture, Stroke, Writing
+from projector.stage.strands import SAME, aside, strands
 
 __all__ = ["Canvas", "Pixels", "drawn"]
 
 Pixels = npt.NDArray[np.uint8]
+Points = npt.NDArray[np.int32]
 _PART = 4  # binary digits of a pixel that a line's place is rounded to: a sixteenth
 _FAR_PX = 30_000.0
+EDGE_SAME = 0.5
+"""How far the dark edge of a line may be from its width, pixels; the line itself is drawn well."""
 
 
 def drawn(picture: Picture) -> npt.NDArray[Any]:
@@ -100,15 +105,21 @@ def merged(areas: list[Bounds]) -> list[Bounds]:
 
 def paint(view: Pixels, part: Part, origin: tuple[int, int]) -> None:
     """Draw a part into pixels whose first one is the screen's pixel `origin`."""
+    first = np.array(origin, np.int32) << _PART
+    last = first + (np.array(view.shape[1::-1], np.int32) << _PART)
     for box in part.boxes:
-        corners = _fixed(box.corners, origin)
+        corners = _fixed(box.corners) - first
         cv2.fillConvexPoly(view, corners, _light(box.colour), cv2.LINE_AA, _PART)
-    lined = [(stroke, _pieces(stroke, origin)) for stroke in part.strokes]
-    for stroke, lines in lined:
-        if stroke.edge_px > 0.0:
-            _polylines(view, lines, stroke, stroke.edge, stroke.width_px + 2.0 * stroke.edge_px)
-    for stroke, lines in lined:
-        _polylines(view, lines, stroke, stroke.colour, stroke.width_px)
+    lined = []
+    for stroke in part.strokes:
+        known = _drawn(stroke)
+        met = np.flatnonzero(((known.low < last) & (known.high > first)).all(axis=1)).tolist()
+        if met:
+            lined.append((stroke, known, met))
+    for stroke, known, met in lined:
+        _polylines(view, stroke, known.edge, met, stroke.edge, first)
+    for stroke, known, met in lined:
+        _polylines(view, stroke, known.ink, met, stroke.colour, first)
     for writing in part.writings:
         _write(view, writing, origin)
 
@@ -117,30 +128,62 @@ def _light(colour: Colour) -> tuple[int, int, int, int]:
     return colour[2], colour[1], colour[0], 255
 
 
-def _fixed(points: npt.NDArray[np.float64], origin: tuple[int, int]) -> npt.NDArray[np.int32]:
-    near = np.clip(points - origin, -_FAR_PX, _FAR_PX)
-    rounded: npt.NDArray[np.int32] = np.rint(near * 2**_PART).astype(np.int32)
+def _fixed(points: npt.NDArray[np.float64]) -> Points:
+    near = np.clip(points, -_FAR_PX, _FAR_PX)
+    rounded: Points = np.rint(near * 2**_PART).astype(np.int32)
     return rounded
 
 
-def _pieces(stroke: Stroke, origin: tuple[int, int]) -> list[npt.NDArray[np.int32]]:
-    points = _fixed(stroke.points, origin)
-    if not stroke.breaks:
-        return [points]
-    starts = (0, *stroke.breaks)
-    ends = (*stroke.breaks, len(points))
-    return [points[start:end] for start, end in zip(starts, ends, strict=True)]
+class _Drawn(NamedTuple):
+    """A stroke as the library draws it, in fixed points of the whole screen.
+
+    `edge` and `ink` are lines of one thickness each. `low` and `high` (runs, 2) bound each of the
+    polylines, so that of a dashed line only those that meet an area are drawn in it.
+    """
+
+    edge: tuple[tuple[int, Points], ...]
+    ink: tuple[tuple[int, Points], ...]
+    low: Points
+    high: Points
+
+
+_KNOWN: WeakKeyDictionary[Stroke, _Drawn] = WeakKeyDictionary()
+"""Strokes that have been drawn; most are drawn again as they are."""
+
+
+def _drawn(stroke: Stroke) -> _Drawn:
+    known = _KNOWN.get(stroke)
+    if known is not None:
+        return known
+    points = stroke.points
+    moved = aside(points, stroke.breaks, stroke.closed)
+    outer = stroke.width_px + 2.0 * stroke.edge_px if stroke.edge_px > 0.0 else 0.0
+    edge, ink = (
+        tuple((thickness, _fixed(points + offset * moved if offset else points)) for
+              thickness, offset in strands(width_px, same) if width_px > 0.0)
+        for width_px, same in ((outer, EDGE_SAME), (stroke.width_px, SAME))
+    )  # fmt: skip
+    firsts = np.array([0, *stroke.breaks])
+    reach = max(outer, stroke.width_px) + 2.0
+    low = _fixed(np.minimum.reduceat(points, firsts) - reach)
+    high = _fixed(np.maximum.reduceat(points, firsts) + reach)
+    _KNOWN[stroke] = known = _Drawn(edge, ink, low, high)
+    return known
 
 
 def _polylines(
     view: Pixels,
-    lines: list[npt.NDArray[np.int32]],
     stroke: Stroke,
+    lines: tuple[tuple[int, Points], ...],
+    met: list[int],
     colour: Colour,
-    width_px: float,
+    origin: Points,
 ) -> None:
-    thickness = max(1, round(width_px))
-    cv2.polylines(view, lines, stroke.closed, _light(colour), thickness, cv2.LINE_AA, _PART)
+    starts, ends = (0, *stroke.breaks), (*stroke.breaks, len(stroke.points))
+    for thickness, points in lines:
+        near = points - origin
+        runs = [near[starts[run] : ends[run]] for run in met]
+        cv2.polylines(view, runs, stroke.closed, _light(colour), thickness, cv2.LINE_AA, _PART)
 
 
 def _write(view: Pixels, writing: Writing, origin: tuple[int, int]) -> None:

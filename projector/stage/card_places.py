@@ -30,14 +30,14 @@ FAR = 0.004
 
 
 def resting_dots(frame: LitFrame, layout: Layout, lie: Motion, moving: int | None) -> Array:
-    """Dots along the lines and labels of all pieces that rest and are still to be cut, (n, 2).
+    """Dots along the lines and labels of all pieces that rest, (n, 2), table frame, mm.
 
-    Table frame, mm; `lie` is table from cloth. The piece that is `moving` is left out, so that a
-    card lies still while a piece is dragged.
+    `lie` is table from cloth. The piece that is `moving` is left out, so that a card lies still
+    while a piece is dragged.
     """
     found = [np.empty((0, 2))]
     for index, placement in enumerate(layout.placements):
-        if index != moving and not placement.cut:
+        if index != moving:
             found.append(piece_dots(frame, layout, lie, placement))
     return np.concatenate(found)
 

@@ -10,13 +10,14 @@ from projector.cloth.clearance import missing
 from projector.cloth.layout import Layout
 from projector.stage.card_places import block_dots, card_place
 from projector.stage.ink import Colour
-from projector.stage.keys import HANDSET, KEYS, MOUSE, Key
+from projector.stage.keys import HANDSET, KEYS, MOUSE, SHORT, Key
 from projector.stage.lettering import text_width
 from projector.stage.lit_frame import LINE_PITCH, LitFrame, lines_stroke, part_of, text_block
 from projector.stage.picture import Array, Box, Part, Stroke, Writing
 
 __all__ = [
     "countdown_words",
+    "every_key_part",
     "help_part",
     "message_part",
     "scale_part",
@@ -125,22 +126,33 @@ def _box(frame: LitFrame, at: Point, half_wide: float, half_deep: float) -> tupl
 
 
 def help_part(frame: LitFrame) -> Part:
-    """The help card: mouse and handset to the left, keys to the right."""
+    """The short help card: what she needs most, to be read standing."""
+    return _key_card(frame, ([("In short", None), *((k.name, k) for k in SHORT)],), PLAIN)
+
+
+def every_key_part(frame: LitFrame) -> Part:
+    """The long help card: mouse and handset to the left, keys to the right."""
     left = [("Mouse", None), *((k.name, k) for k in MOUSE), ("", None)]
     left += [("Handset: buttons by number", None), *((k.name, k) for k in HANDSET)]
-    right = [("Keys", None), *((k.name, k) for k in KEYS)]
+    return _key_card(frame, (left, [("Keys", None), *((k.name, k) for k in KEYS)]), SMALL)
+
+
+def _key_card(
+    frame: LitFrame, lists: tuple[list[tuple[str, Key | None]], ...], height: float
+) -> Part:
+    """Columns of keys with what they do, in capitals of that height, on a dark card."""
     across, deep = frame.worker_size
-    pitch = SMALL * LINE_PITCH
-    columns = [_column(left), _column(right)]
-    wide = sum(names + does for names, does in columns) + 3 * MARGIN
-    high = max(len(left), len(right)) * pitch + 2 * MARGIN
+    pitch = height * LINE_PITCH
+    columns = [_column(entries, height) for entries in lists]
+    wide = sum(names + does for names, does in columns) + (len(lists) + 1) * MARGIN
+    high = max(map(len, lists)) * pitch + 2 * MARGIN
     # On a small table the card shrinks rather than lose lines.
     scale = min(1.0, (across - MARGIN) / wide, (deep - MARGIN) / high)
     centre = Point(across / 2, deep / 2)
     box, border = _box(frame, centre, scale * wide / 2, scale * high / 2)
     writings: list[Writing] = []
     x = -wide / 2 + MARGIN
-    for entries, (names, does) in zip((left, right), columns, strict=True):
+    for entries, (names, does) in zip(lists, columns, strict=True):
         y = high / 2 - MARGIN - pitch / 2
         for name, key in entries:
             title = key is None
@@ -150,15 +162,15 @@ def help_part(frame: LitFrame) -> Part:
             for start, text, colour in texts:
                 if text:
                     at = frame.table_from_worker(centre + Point(scale * start, scale * y))
-                    line = [(text, scale * SMALL)]
+                    line = [(text, scale * height)]
                     writings += text_block(frame, at, line, colour, left=True, edge=False)
             y -= pitch
         x += names + does + MARGIN
     return part_of(frame, (border,), tuple(writings), (box,))
 
 
-def _column(entries: list[tuple[str, Key | None]]) -> tuple[float, float]:
+def _column(entries: list[tuple[str, Key | None]], height: float) -> tuple[float, float]:
     """Widths of the names and of what they do, mm."""
-    names = max(text_width(name) * SMALL for name, key in entries if key is not None) + MARGIN
-    does = max(text_width(key.does) * SMALL for _, key in entries if key is not None)
+    names = max(text_width(name) * height for name, key in entries if key is not None) + MARGIN
+    does = max(text_width(key.does) * height for _, key in entries if key is not None)
     return names, does

@@ -11,8 +11,8 @@ from projector.stage.session import Lamp, Session
 
 __all__ = [
     "AcceptCalibration", "AimCross", "Blackout", "BreakOff", "CloseWindow", "ClothColour",
-    "Command", "Layer", "Light", "Lock", "Magnify", "Mirror", "Move", "MoveRuler", "Open",
-    "PlaceCloth", "Put", "PutCross", "Quit", "ReadTape", "Redo", "Replace", "SeamOnly", "Select",
+    "Command", "Help", "Layer", "Light", "Lock", "Magnify", "Mirror", "Move", "MoveRuler", "Open",
+    "Put", "PutCross", "Quit", "ReadTape", "Redo", "Replace", "SeamOnly", "Select",
     "SlideCloth", "SnapToFold", "SnapToGrain", "Snapping", "TakeUpCloth", "Tell", "TickAsCut",
     "Tidy", "Trouble", "Turn", "TurnText", "TypeTape", "Undo",
 ]  # fmt: skip
@@ -104,13 +104,6 @@ class SlideCloth:
 
 
 @dataclass(frozen=True, slots=True)
-class PlaceCloth:
-    """The cloth lies elsewhere from now on, by a motion of its own frame: another cloth, say."""
-
-    by: Motion
-
-
-@dataclass(frozen=True, slots=True)
 class TakeUpCloth:
     """Begin to put the two crosses onto their chalk marks, or break it off."""
 
@@ -132,6 +125,11 @@ class Layer:
     """Light a layer or leave it dark."""
 
     name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Help:
+    """Light the short help card, then one with every key, then neither."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -232,12 +230,14 @@ class Replace:
     """Put another lay, and where it comes from another draft the job too, in place of this one.
 
     One that is not `fresh` goes on with the change before it (a slider that is still held), so
-    that one undo takes all of it back.
+    that one undo takes all of it back. `by` is told for a switch to another cloth: by what motion
+    of its own frame that one lies elsewhere; undo puts the light back to where it was, too.
     """
 
     layout: Layout
     job: Job | None = None
     fresh: bool = True
+    by: Motion | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -259,8 +259,8 @@ class Quit:
 
 Command = (
     Select | Move | Put | Turn | Mirror | SnapToGrain | SnapToFold | Tidy | Lock | TickAsCut
-    | Snapping | SlideCloth | PlaceCloth | TakeUpCloth | AimCross | PutCross | Layer | SeamOnly
-    | Light | Blackout | ClothColour | TurnText | Magnify | MoveRuler | TypeTape | ReadTape
-    | AcceptCalibration | BreakOff | Tell | Trouble | Undo | Redo | Replace | Open | CloseWindow
-    | Quit
+    | Snapping | SlideCloth | TakeUpCloth | AimCross | PutCross | Help | Layer
+    | SeamOnly | Light | Blackout | ClothColour | TurnText | Magnify | MoveRuler | TypeTape
+    | ReadTape | AcceptCalibration | BreakOff | Tell | Trouble | Undo | Redo | Replace | Open
+    | CloseWindow | Quit
 )  # fmt: skip

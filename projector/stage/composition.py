@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from contextlib import suppress
-from functools import lru_cache
+from functools import lru_cache, partial
 from typing import Any
 
 from calibration.errors import CalibrationError
@@ -12,7 +12,8 @@ from calibration.table_map import TableMap, screen_points
 from drafting.piece import Piece
 from drafting.plane import Motion, Point
 from projector.cloth.layout import Placement, piece_key
-from projector.stage.cards import help_part, trouble_part
+from projector.stage.card_places import resting_dots
+from projector.stage.cards import every_key_part, help_part, trouble_part
 from projector.stage.clashes import Clashes
 from projector.stage.guides import (
     cloth_part,
@@ -164,14 +165,20 @@ class Composer:
             piece = next(p for p in layout.pieces if piece_key(p) == placement.piece)
             motion = session.table_from_cloth @ placement.cloth_from_piece
             folded, index = layout.cloth.folded, session.magnified
-            one_way = layout.cloth.one_way
+            one_way, lie = layout.cloth.one_way, session.table_from_cloth
             state = (motion, id(piece), index, *shared)
             parts.append(
                 self._part(
                     "magnifier",
                     state,
                     lambda: magnifier_part(
-                        frame, piece, folded, piece_lines(piece, folded, one_way), motion, index
+                        frame,
+                        piece,
+                        folded,
+                        piece_lines(piece, folded, one_way),
+                        motion,
+                        index,
+                        resting_dots(frame, layout, lie, None),
                     ),
                 )
             )
@@ -180,8 +187,9 @@ class Composer:
         if session.take_up is not None:
             state = (session.take_up, *shared)
             parts.append(self._part("take-up", state, lambda: crosses_part(frame, session, (), ())))
-        if "help" in session.layers:
-            parts.append(self._part("help", shared, lambda: help_part(frame)))
+        for name, card in (("help", help_part), ("every key", every_key_part)):
+            if name in session.layers:
+                parts.append(self._part(name, shared, partial(card, frame)))
         return parts
 
 

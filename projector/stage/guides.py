@@ -8,22 +8,27 @@ import numpy as np
 import shapely
 
 from calibration.errors import CalibrationError
-from calibration.table_map import lit_outline
-from calibration.uncertainty import error_radius, point_covariance
+from calibration.table_map import lit_outline, screen_points
 from drafting.plane import Motion, Point, distance, midpoint
 from projector.cloth.clearance import usable_area
 from projector.cloth.layout import Layout
 from projector.cloth.shapes import placed_points
-from projector.stage.lit_frame import LitFrame, lines_stroke, part_of, text_block
-from projector.stage.picture import Array, Part, Stroke, Writing
+from projector.stage.card_places import block_dots
+from projector.stage.lettering import text_width
+from projector.stage.lit_frame import LINE_PITCH, LitFrame, lines_stroke, part_of, text_block
+from projector.stage.picture import Array, Box, Part, Stroke, Writing
 from projector.stage.piece_lines import dashed
 from projector.stage.session import Ruler, Session
 from projector.stage.tape_check import predicted_error
 from projector.true_scale import check_grid
 
-__all__ = ["cloth_part", "crosses_part", "hatching_part", "ruler_part", "squares_part"]
+__all__ = [
+    "cloth_part", "crosses_part", "hatching_part", "ruler_dots", "ruler_part", "squares_part",
+]  # fmt: skip
 
 SMALL = 12.0
+TICK = 30.0
+"""How far the ends of the ruler reach to both sides, mm."""
 HATCH = 14.0
 """Distance of hatching lines, mm."""
 
@@ -37,6 +42,14 @@ def _on_table(table_from_cloth: Motion, rows: Array) -> Array:
     (a, b, e), (c, d, f) = table_from_cloth.matrix
     placed: Array = rows @ np.array([[a, c], [b, d]]) + np.array([e, f])
     return placed
+
+
+def _ground(frame: LitFrame, at: Point, words: list[tuple[str, float]]) -> Box:
+    """A dark ground behind words about a table point, so that no line runs through them."""
+    wide, deep = _half_size(words)
+    worker = Motion(frame.text_angle, at.x, at.y)
+    corners = [worker(Point(x * wide, y * deep)) for x, y in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
+    return Box(screen_points(frame.table_map, [(p.x, p.y) for p in corners]), (0, 0, 0))
 
 
 def cloth_part(frame: LitFrame, layout: Layout, table_from_cloth: Motion) -> Part | None:
@@ -63,33 +76,12 @@ def cloth_part(frame: LitFrame, layout: Layout, table_from_cloth: Motion) -> Par
 
 
 def squares_part(frame: LitFrame) -> Part:
-    """Squares of 100 mm over the whole light, with the predicted error written beside."""
-    outline = lit_outline(frame.table_map)
-    grid = check_grid(outline, 100.0)
-    middle = _middle(frame)
-    strokes: tuple[Stroke, ...] = ()
-    if grid:
-        strokes = (lines_stroke(frame, grid, frame.ink.guide, 0.8, middle, edge=False),)
-    writings: list[Writing] = []
-    low_x, low_y, high_x, high_y = frame.window
-    shares = [(x, y) for y in (0.12, 0.5, 0.88) for x in (0.12, 0.5, 0.88)]
-    places = [
-        Point(
-            round((low_x + x * (high_x - low_x) - 50.0) / 100.0) * 100.0 + 50.0,
-            round((low_y + y * (high_y - low_y) - 50.0) / 100.0) * 100.0 + 50.0,
-        )
-        for x, y in shares
-    ]
-    try:
-        radii = error_radius(point_covariance(frame.table_map, [(p.x, p.y) for p in places]))
-    except CalibrationError:
-        radii = None
-    for index, place in enumerate(places):
-        lines = [("100 mm", SMALL)]
-        if radii is not None:
-            lines.append((f"±{radii[index]:.1f}", SMALL))
-        writings += text_block(frame, place, lines, frame.ink.guide)
-    return part_of(frame, strokes, tuple(writings))
+    """Squares of 100 mm over the whole light."""
+    grid = check_grid(lit_outline(frame.table_map), 100.0)
+    if not grid:
+        return part_of(frame)
+    stroke = lines_stroke(frame, grid, frame.ink.guide, 0.8, _middle(frame), edge=False)
+    return part_of(frame, (stroke,))
 
 
 def ruler_part(frame: LitFrame, ruler: Ruler) -> Part:
@@ -108,7 +100,7 @@ def ruler_part(frame: LitFrame, ruler: Ruler) -> Part:
         )
     ends = [ruler.start, ruler.end]
     for end in ends:
-        a, b = end + 30.0 * side, end - 30.0 * side
+        a, b = end + TICK * side, end - TICK * side
         long_lines.append(np.array([[a.x, a.y], [b.x, b.y]]))
     long_lines.append(np.array([[p.x, p.y] for p in ends]))
     middle = midpoint(ruler.start, ruler.end)
@@ -119,13 +111,40 @@ def ruler_part(frame: LitFrame, ruler: Ruler) -> Part:
     error = predicted_error(frame.table_map, ruler)
     told = f"{size:.0f} mm" + ("" if error is None else f"  ±{error:.1f} mm (95 %)")
     typed = f"tape: {ruler.typed}_ mm" if ruler.typed else "type what your tape shows"
-    writings = text_block(
-        frame, middle - 52.0 * side, [(told, 16.0), (typed, SMALL)], frame.ink.text
-    )
+    words = [(told, 16.0), (typed, SMALL)]
+    below = _below_ruler(frame, ruler, words)
+    writings = text_block(frame, below, words, frame.ink.text)
     for step in range(int(size / 100.0 + 1e-6) + 1):
         at = ruler.start + step * 100.0 * along + 36.0 * side
         writings += text_block(frame, at, [(f"{step * 100}", 9.0)], frame.ink.text)
-    return part_of(frame, strokes, writings)
+    return part_of(frame, strokes, writings, (_ground(frame, below, words),))
+
+
+def _below_ruler(frame: LitFrame, ruler: Ruler, words: list[tuple[str, float]]) -> Point:
+    """The middle of a ruler's words: on the side without ticks, clear of it however it lies."""
+    side = (ruler.end - ruler.start).unit.left
+    along = Motion(frame.text_angle)(Point(1.0, 0.0))
+    wide, deep = _half_size(words)
+    reach = wide * abs(along.dot(side)) + deep * abs(along.left.dot(side))
+    return midpoint(ruler.start, ruler.end) - (14.0 + reach) * side
+
+
+def ruler_dots(frame: LitFrame, ruler: Ruler) -> Array:
+    """Dots over a ruler and its words, (n, 2), table frame, mm: what cards keep clear of."""
+    size = distance(ruler.start, ruler.end)
+    middle, angle = midpoint(ruler.start, ruler.end), (ruler.end - ruler.start).angle
+    words = [("1000 mm  ±0.0 mm (95 %)", 16.0), ("type what your tape shows", SMALL)]
+    at = _below_ruler(frame, ruler, words)
+    wide, deep = _half_size(words)
+    scale = block_dots(Motion(angle, middle.x, middle.y), size, 2 * TICK)
+    return np.concatenate(
+        [scale, block_dots(Motion(frame.text_angle, at.x, at.y), 2 * wide, 2 * deep)]
+    )
+
+
+def _half_size(words: list[tuple[str, float]]) -> tuple[float, float]:
+    wide = max(text_width(text) * height for text, height in words) / 2 + SMALL / 2
+    return wide, sum(height * LINE_PITCH for _, height in words) / 2
 
 
 def crosses_part(
@@ -140,12 +159,12 @@ def crosses_part(
     if session.take_up is None:
         places = [session.table_from_cloth(mark) for mark in (*ahead, *behind)]
         names = ("1", "2") * 2
-        reach, colour = 22.0, frame.ink.guide
+        reach, width, colour = 22.0, 0.8, frame.ink.guide
     else:
         aim = session.take_up.at
         places = [*session.take_up.found, *([aim] if aim is not None else [])]
         names = ("1", "2", "1", "2")
-        reach, colour = 40.0, frame.ink.chosen
+        reach, width, colour = 40.0, 1.6, frame.ink.chosen
     for name, place in zip(names, places, strict=False):
         x, y = place.x, place.y
         rows = [
@@ -156,8 +175,8 @@ def crosses_part(
         ring = np.column_stack([np.cos(circle), np.sin(circle)]) * reach / 2 + [x, y]
         beside = place + Motion(frame.text_angle)(Point(reach * 0.75, reach * 0.75))
         try:
-            strokes.append(lines_stroke(frame, rows, colour, 0.8, place))
-            strokes.append(lines_stroke(frame, [ring], colour, 0.8, place, closed=True))
+            strokes.append(lines_stroke(frame, rows, colour, width, place))
+            strokes.append(lines_stroke(frame, [ring], colour, width, place, closed=True))
             writings += text_block(frame, beside, [(name, SMALL)], colour)
         except CalibrationError:
             continue

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-__all__ = ["HANDSET", "KEYS", "MOUSE", "Key", "key_lines"]
+__all__ = ["HANDSET", "KEYS", "MOUSE", "SHORT", "Key", "key_lines"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,13 +17,13 @@ class Key:
 
 MOUSE = (
     Key("drag", "move a piece (hold Ctrl: no snapping)"),
-    Key("right drag", "turn it freely"),
+    Key("right drag", "turn it (hold Ctrl: freely)"),
     Key("wheel", "turn by 5°, with Shift by 1°"),
     Key("middle", "tick as cut"),
 )
 KEYS = (
     Key("arrows", "1 mm, with Shift 0.1 mm"),
-    Key("Tab", "next piece"),
+    Key("Tab", "next piece, with Shift the last one"),
     Key("T", "turn 5° left, with Shift right"),
     Key("G", "turn to the grain"),
     Key("F", "put on the fold"),
@@ -34,21 +34,39 @@ KEYS = (
     Key("Z / Y", "undo / redo"),
     Key("Page Down / Up", "next / last section"),
     Key("X", "take up the slide: crosses on chalk"),
+    Key("Enter", "put the cross; read the tape"),
     Key("1 to 5", "cutting, seam, grain, fold, notches"),
     Key("6 to 9", "inner lines, labels, cloth, crosses"),
     Key("S", "seam line only"),
     Key("N", "magnify a notch"),
     Key("K", "100 mm squares"),
     Key("R", "ruler: type what the tape shows, Enter"),
+    Key("F5", "calibrate afresh"),
     Key("V", "colour of the cloth"),
     Key("P", "snapping on or off"),
     Key("O", "text to the next side of the table"),
     Key("W", "work light"),
     Key("B", "blackout"),
     Key("D", "countdown"),
-    Key("H", "this card"),
+    Key("H / F1", "short card, every key, no card"),
+    Key("Escape", "leave take-up, typing, ruler, card, words"),
     Key("Q", "close"),
 )
+SHORT = (
+    Key("drag", "move a piece"),
+    Key("right drag", "turn it"),
+    Key("Tab", "next piece"),
+    Key("C", "tick as cut"),
+    Key("Z", "undo"),
+    Key("Page Down", "next section"),
+    Key("X", "put the crosses on the chalk"),
+    Key("K / R", "100 mm squares / ruler"),
+    Key("W / B", "work light / blackout"),
+    Key("O", "turn the text to you"),
+    Key("H", "every key"),
+    Key("Escape", "put this away"),
+)
+"""What she needs most, for the short card."""
 HANDSET = (
     Key("left stick", "move"),
     Key("right stick", "turn"),

@@ -19,7 +19,7 @@ Bounds = tuple[int, int, int, int]
 _FAR_PX = 30_000.0
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, slots=True, eq=False, weakref_slot=True)
 class Stroke:
     """Polylines of one colour and width.
 

@@ -17,7 +17,7 @@ LAYERS = (
 )  # fmt: skip
 """What is lit at first."""
 
-EVERY_LAYER = (*LAYERS, "100 mm squares", "help")
+EVERY_LAYER = (*LAYERS, "100 mm squares", "help", "every key")
 """Everything that can be lit or left dark."""
 
 Lamp = Literal["pieces", "work light", "dark"]
@@ -29,12 +29,14 @@ class Kept:
     """What undo brings back: the lay, and the job it came from.
 
     `taken_up` is by what motion of the table the cloth was taken up in the change this state is
-    the other side of. Sections paged since then stay as they are.
+    the other side of. Sections paged since then stay as they are. `place` is where the cloth lay
+    (table from cloth) in a state on the other side of a switch to another cloth.
     """
 
     layout: Layout
     job: Job | None = None
     taken_up: Motion | None = None
+    place: Motion | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -58,24 +58,64 @@ def random_map(seed: int) -> TableMap:
 @pytest.mark.parametrize("seed", range(10))
 def test_corners_of_a_100_mm_square_lie_where_the_homography_puts_them(seed: int) -> None:
     table_map = random_map(seed)
-    state = apply(session(), do.Select(None))
-    state = Session(state.layout, layers=frozenset({"cutting line"}))
+    state = Session(session().layout, layers=frozenset({"cutting line"}))
     brightness = drawn(compose(state, table_map)).astype(float).sum(axis=2)
     inverse = np.linalg.inv(table_map.table_from_screen)
     expected = []
     for x, y in ((500, 200), (500, 300), (400, 300), (400, 200)):
         u, v, w = inverse @ (x, y, 1.0)
         expected.append((u / w, v / w))
+    sides, scatter = [], []
     for side in range(4):
         a, b = np.array(expected[side]), np.array(expected[(side + 1) % 4])
         normal = np.array([-(b - a)[1], (b - a)[0]]) / np.hypot(*(b - a))
-        for t in (0.2, 0.5, 0.8):
+        seen = []
+        for t in np.linspace(0.15, 0.85, 40):
             x, y = a + t * (b - a)
             column, row = round(x), round(y)
             window = brightness[row - 6 : row + 7, column - 6 : column + 7]
             dy, dx = center_of_mass(window)
             off = np.array([column - 6 + dx - x, row - 6 + dy - y]) @ normal
             assert abs(off) < 0.5
+            seen.append(np.array([x, y]) + off * normal)
+        middle = np.mean(seen, axis=0)
+        along = np.linalg.svd(seen - middle)[2][0]  # the straight line nearest to what was seen
+        across = np.array([-along[1], along[0]])
+        sides.append((across, across @ middle))
+        scatter += list((seen - middle) @ across)
+    # Where the lines that were seen meet is the corner that was lit.
+    for corner in range(4):
+        (n1, c1), (n2, c2) = sides[corner - 1], sides[corner]
+        found = np.linalg.solve([n1, n2], [c1, c2])
+        assert np.hypot(*(found - expected[corner])) < 0.5
+    # A line of whole pixels, not anti-aliased, strays evenly over one: 1 / sqrt(12) = 0.29.
+    assert np.std(scatter) < 0.15
+
+
+@pytest.mark.parametrize("px_a_mm", (0.1, 0.4, 1.0, 2.5, 4.0))
+@pytest.mark.parametrize("layer, width", (("cutting line", 1.6), ("seam line", 0.8)))
+def test_lines_are_as_wide_as_on_the_table_and_never_thinner_than_a_pixel(
+    px_a_mm: float, layer: str, width: float
+) -> None:
+    # The square's far side 60 pixels from the corner of the screen, whatever the scale.
+    table_map = TableMap(np.diag([1.0 / px_a_mm, 1.0 / px_a_mm, 1.0]), SCREEN)
+    reach = 100.0 * round(max(1.0, 1.0 / px_a_mm))
+    corners = [Point(0, 0), Point(reach, 0), Point(reach, reach), Point(0, reach)]
+    edges = tuple(
+        Edge(f"side {n}", (Line(corners[n], corners[(n + 1) % 4]),), 0.0) for n in range(4)
+    )
+    at = Placement("square", 0, Motion(0.0, 50.0 / px_a_mm, 50.0 / px_a_mm))
+    layout = Layout(Cloth(folded=False), (Piece("square", edges),), (at,))
+    picture = drawn(compose(Session(layout, layers=frozenset({layer})), table_map)).astype(float)
+    green = picture[:, :, 1]  # the edge of the line has none
+    middle = slice(round(50 + 0.2 * reach * px_a_mm), round(50 + 0.8 * reach * px_a_mm))
+    across = green[middle, 30:70]
+    lit = across[across.max(axis=1) > 0.5 * across.max()]  # between the dashes nothing is
+    # Light across the line, in lines as bright as the brightest: its width in pixels.
+    seen = np.median(lit.sum(axis=1)) / np.percentile(across.max(axis=1), 95)
+    # The library's thinnest line is 1.4 pixels wide.
+    assert seen == pytest.approx(max(1.2, width * px_a_mm), abs=0.35)
+    assert seen > 0.95
 
 
 def test_undo_without_limit_and_redo() -> None:
