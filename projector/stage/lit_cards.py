@@ -73,7 +73,11 @@ class LitCards:
         for name, says, make in wanted:
             part = self._part(name, (*says, *state), make)
             if own is not None and _under(frame, part, own):
-                part = self._part(f"{name} aside", (*says, chosen, *state), make, own)
+                aside = f"{name} aside"
+                part = self._part(aside, (*says, *state), make, own)
+                if _under(frame, part, own):  # it has caught up with the card again
+                    del self._parts[aside]
+                    part = self._part(aside, (*says, *state), make, own)
             found.append(part)
         if "100 mm squares" in session.layers:
             found += self._squares(session, frame, own, [part.bounds for part in found])
