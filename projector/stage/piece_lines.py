@@ -57,10 +57,10 @@ def piece_lines(piece: Piece, folded: bool, one_way: bool = False) -> tuple[Line
     found += _inside(whole, one_way)
     notches = [_rows(ends) for _, *ends in notch_strokes(whole)]
     if notches:
-        found.append(_joined("notches", "notch", 1.4, notches))
+        found.append(_joined("notches", "notch", 1.6, notches))
     run, closed = cut_run(whole, FLATNESS)
     cut = spaced(_rows(run), LONGEST, closed)
-    found.append(Lines("cutting line", "cutting", 1.6, cut, closed=closed))
+    found.append(Lines("cutting line", "cutting", 2.0, cut, closed=closed))
     return tuple(found)
 
 

@@ -124,3 +124,36 @@ def test_the_colour_of_the_cloth_is_kept_with_it_and_undone() -> None:
             for s in (first, black)]  # fmt: skip
     assert inks[0] != inks[1]
     assert apply(black, do.Undo()).layout.cloth.colour == first.layout.cloth.colour
+
+
+@pytest.mark.parametrize("turns", (0, 1))
+def test_words_in_the_squares_meet_no_line_of_a_piece(turns: int) -> None:
+    session = replace(choir_session(), layers=frozenset({"cutting line", "100 mm squares"}))
+    for _ in range(turns):
+        session = apply(session, do.TurnText())
+    picture = compose(session, hall_map())
+    words = [part for part in picture.parts if part.writings and not part.boxes]
+    grid = next(part for part in picture.parts if part.strokes and not part.writings)
+    lines = [s.points for part in picture.parts if part is not grid for s in part.strokes]
+    assert len(words) == 9
+    for part in words:
+        assert any("±" in writing.text for writing in part.writings)
+        left, top, right, bottom = part.bounds
+        for rows in lines:
+            steps = np.linspace(rows[:-1], rows[1:], 9).reshape(-1, 2)
+            inside = (steps > (left, top)) & (steps < (right, bottom))
+            assert not inside.all(axis=1).any()
+
+
+@pytest.mark.parametrize("notch", range(4))
+def test_a_magnified_notch_lies_in_the_light_beside_what_it_shows(notch: int) -> None:
+    session = replace(choir_session(), selection=0, magnified=notch)
+    part = compose(session, hall_map()).parts[-1]
+    disc, words = (box.corners for box in part.boxes)
+    for corners in (disc, words):
+        assert (corners > 0).all() and (corners < (1920, 1080)).all()
+    ring = part.strokes[1].points  # what is magnified, a fourth of the disc
+    size, small = (np.ptp(rows, axis=0) for rows in (disc, ring))
+    assert size / small == pytest.approx(4.0, rel=0.05)
+    apart = np.hypot(*(disc.mean(axis=0) - ring.mean(axis=0)))
+    assert apart > (size.max() + small.max()) / 2 - 2.0
