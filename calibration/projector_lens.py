@@ -104,10 +104,16 @@ def _shapes(size: tuple[int, int], points: Array, lens: ProjectorLens) -> Array:
 
 
 def _straightened(lens: ProjectorLens, size: tuple[int, int], points: Array) -> Array:
-    numbers = np.array(lens.values)
-    numbers[2:4] = 0.0  # the centre is inside the first two shapes
-    straight: Array = points + _shapes(size, points, lens) @ numbers
-    return straight
+    x, y, scale = _places(size, points)
+    q1, q2, across, down, *parts = lens.values
+    d, e, a, b, g, h = (complex(*parts[at : at + 2]) for at in range(0, len(parts), 2))
+    z, square = x + 1j * y, x * x + y * y
+    w = z - complex(across, down)
+    far = (w * w.conjugate()).real
+    mirrored = z.conjugate()
+    fault = w * (far * (q1 + q2 * far)) + square * (d + b * mirrored + g * square + h * z * z)
+    fault += e * mirrored**2 + a * z**3
+    return np.column_stack([points[:, 0] + scale * fault.real, points[:, 1] + scale * fault.imag])
 
 
 def _put_back(lens: ProjectorLens, size: tuple[int, int]) -> Array:

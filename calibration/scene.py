@@ -201,21 +201,23 @@ def blocks(scene: Scene, photos: Sequence[PhotoSight]) -> list[Block]:
     """
     out = []
     table_map = map_of(scene)
+    # All photographs at once: most of the work is the same few steps on short arrays.
+    lit = np.concatenate([sight.screen_px for sight in photos])
+    places, field = table_points(table_map, lit), moves(table_map, lit)
+    start = 0
     for photo, sight in enumerate(photos):
+        own = slice(start, start + len(sight.screen_px))
+        start = own.stop
         if len(sight.screen_px):
-            out.append(_projected(scene, table_map, photo, sight))
+            by_map = np.zeros((len(sight.screen_px), 3, scene.layout.map_count))
+            by_map[:, :2] = field[own]
+            of_map = scene.layout.table_map
+            out.append(_block(scene, table_map, photo, -1, places[own], 0.0, by_map,
+                              np.arange(of_map.start, of_map.stop),
+                              sight.photo_px, sight.noise_px))  # fmt: skip
         for reference in sight.references:
             out.append(_of_sheet(scene, table_map, photo, reference))
     return out
-
-
-def _projected(scene: Scene, table_map: TableMap, photo: int, sight: PhotoSight) -> Block:
-    table = table_points(table_map, sight.screen_px)
-    by_map = np.zeros((len(table), 3, scene.layout.map_count))
-    by_map[:, :2] = moves(table_map, sight.screen_px)
-    return _block(scene, table_map, photo, -1, table, 0.0, by_map,
-                  np.arange(scene.layout.table_map.start, scene.layout.table_map.stop),
-                  sight.photo_px, sight.noise_px)  # fmt: skip
 
 
 def _of_sheet(scene: Scene, table_map: TableMap, photo: int, reference: ReferenceSight) -> Block:
