@@ -9,7 +9,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from scipy.optimize import linprog
 
 from projector.cloth.fold_steps import (
     Array,
@@ -251,6 +250,9 @@ def _placed(ways: _Ways, order: tuple[int, ...], least: float) -> FoldRow:
 
 def _flow(ways: _Ways, counts: list[int], step: Array) -> float:
     """Least length by the steps from way to way alone, whole or not, as a linear programme."""
+    # Loaded only when it is wanted, so that a first lay need not wait for it.
+    from scipy.optimize import linprog
+
     count = len(ways.kind)
     links = np.argwhere(np.isfinite(step))
     first, last = np.arange(count), np.arange(count)
