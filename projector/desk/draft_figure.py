@@ -146,7 +146,11 @@ def _piece(
 ) -> None:
     cut, seam = _lines(piece)
     colour = palette.back if piece.name.startswith("back") else palette.front
-    board.area(fit.pixels(points_array(cut)), colour, 0.10)
+    red, green, blue = (
+        round(0.9 * under + 0.1 * over) for under, over in zip(palette.panel, colour, strict=True)
+    )
+    # On the plain panel the colour can be mixed beforehand, and plain filling is quicker.
+    board.area(fit.pixels(points_array(cut)), (red, green, blue))
     board.line(fit.pixels(points_array(cut)), colour, 1.6 * scale, closed=True)
     board.line(fit.pixels(points_array(seam)), palette.soft, 1.0, closed=True)
     for edge in piece.edges:

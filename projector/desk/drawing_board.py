@@ -145,9 +145,9 @@ def _dashes(rows: Points, drawn: float, left_out: float) -> Iterable[Points]:
     """The parts of a polyline that a dashed pen draws."""
     steps = np.hypot(*np.diff(rows, axis=0).T)
     along = np.concatenate([[0.0], np.cumsum(steps)])
-    starts = np.arange(0.0, along[-1], drawn + left_out)
-    for start in starts[:2000]:
-        end = min(start + drawn, along[-1])
-        inner = along[(along > start) & (along < end)]
-        at = np.concatenate([[start], inner, [end]])
-        yield np.column_stack([np.interp(at, along, rows[:, 0]), np.interp(at, along, rows[:, 1])])
+    starts = np.arange(0.0, along[-1], drawn + left_out)[:2000]
+    ends = np.minimum(starts + drawn, along[-1])
+    at = np.sort(np.concatenate([along, starts, ends]))
+    points = np.column_stack([np.interp(at, along, rows[:, axis]) for axis in (0, 1)])
+    firsts, lasts = np.searchsorted(at, starts), np.searchsorted(at, ends, side="right")
+    return [points[first:last] for first, last in zip(firsts, lasts, strict=True)]

@@ -14,7 +14,7 @@ from projector.desk.desk_page import page_items, page_used
 from projector.desk.errands import Errands
 from projector.desk.lettering import broken, line_height, written
 from projector.desk.painters import painted
-from projector.desk.palette import LETTERS_PX, Palette, palette_named
+from projector.desk.palette import LETTERS_PX, Colour, Palette, palette_named
 from projector.desk.pointing import figure_keyed, figure_pointed
 from projector.desk.view import PLACES, Known, Outcome, View, Wish, told
 from projector.desk.widgets import Widgets
@@ -239,7 +239,7 @@ class DeskWindow:
                               "accent": palette.accent_pale}.get(tone)  # fmt: skip
                     colour = getattr(palette, tone) if colour is None else colour
                     radius = 0 if tone == "bar" else self._frame.px(8)
-                    pygame.draw.rect(surface, colour, square, border_radius=radius)
+                    _round_filled(surface, colour, square, radius)
                 case Words():
                     self._words(item)
                 case Figure(key, area, content):
@@ -289,6 +289,23 @@ class DeskWindow:
         """Close the window."""
         self._open = False
         self._window.destroy()
+
+
+def _round_filled(
+    surface: pygame.Surface, colour: Colour, square: tuple[int, int, int, int], radius: int
+) -> None:
+    """A rectangle with round corners; filled row by row it would take most of a large window."""
+    left, top, wide, high = square
+    radius = min(radius, wide // 2, high // 2)
+    surface.fill(colour, (left, top + radius, wide, high - 2 * radius))
+    if radius <= 0:
+        return
+    for y in (top, top + high - radius):
+        surface.fill(colour, (left + radius, y, wide - 2 * radius, radius))
+        for x in (left, left + wide - radius):
+            middle = (left + radius if x == left else left + wide - radius - 1,
+                      top + radius if y == top else top + high - radius - 1)  # fmt: skip
+            pygame.draw.circle(surface, colour, middle, radius)
 
 
 _TYPISTS = (pygame.K_z, pygame.K_y)

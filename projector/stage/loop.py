@@ -21,6 +21,7 @@ can be undone; another job by `Open`, which cannot.
 
 from __future__ import annotations
 
+import gc
 import time
 from collections.abc import Callable
 from typing import Protocol
@@ -31,7 +32,7 @@ from projector.stage.applying import apply
 from projector.stage.commands import CloseWindow, Command, Quit
 from projector.stage.session import Session
 
-__all__ = ["Window", "run"]
+__all__ = ["Window", "run", "settled"]
 
 _PATIENCE = 3600.0
 STILL = 1.0
@@ -85,6 +86,7 @@ def run(
     place of the cloth, and at the end. Nothing is drawn, and no time is used, while nothing
     happens.
     """
+    settled()
     kept = (session.layout, session.job, session.table_from_cloth)
     before = stirred = time.monotonic()
     try:
@@ -115,7 +117,17 @@ def run(
     finally:
         for window in windows:
             window.close()
+        gc.unfreeze()
     return session
+
+
+def settled() -> None:
+    """Let the collector of memory leave alone what is there before the first frame.
+
+    Looking through all of it, libraries included, takes as long as some frames, and finds nothing.
+    """
+    gc.collect()
+    gc.freeze()
 
 
 def awaited(patience: float, still: float) -> list[pygame.Event]:

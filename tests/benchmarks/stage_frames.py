@@ -28,6 +28,7 @@ from projector.cloth.autolayout import arrange
 from projector.job import Job, Wearer, layout_of, pieces_of
 from projector.stage.applying import apply
 from projector.stage.displays import displays_open
+from projector.stage.loop import settled
 from projector.stage.moves import middle_of
 from projector.stage.session import Session
 from projector.stage.window import StageWindow
@@ -82,6 +83,7 @@ def dragged(session: Session, table_map: TableMap) -> np.ndarray:
         middle = middle_of(session.layout, session.layout.placements[1])
         at = session.table_from_cloth(middle)
         x, y = screen_points(table_map, [(at.x, at.y)])[0]
+        settled()
         times = []
         for frame in range(-1, FRAMES):
             turn = 2 * math.pi * frame / 150
