@@ -30,7 +30,10 @@ class Panel:
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """Text; `size` times the usual letters. Wrapped text starts at the top of its area."""
+    """Text; `size` times the usual letters. Wrapped text starts at the top of its area.
+
+    A line too long for its area is cut short: at its end, or with `ends` in its middle.
+    """
 
     area: Area
     text: str
@@ -39,6 +42,7 @@ class Words:
     bold: bool = False
     align: Literal["left", "middle", "right"] = "left"
     wrapped: bool = False
+    ends: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +56,10 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class Button:
-    """A button; `help` is told when the pointer rests on it."""
+    """A button; `help` is told when the pointer rests on it.
+
+    A text too long for it is cut short: at its end, or with `ends` in its middle.
+    """
 
     key: str
     area: Area
@@ -60,6 +67,7 @@ class Button:
     look: Look = "plain"
     enabled: bool = True
     help: str = ""
+    ends: bool = False
 
 
 @dataclass(frozen=True, slots=True)

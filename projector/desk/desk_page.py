@@ -110,7 +110,7 @@ def _foot(view: View, session: Session, known: Known, frame: Frame) -> list[Item
         state = f"{session.job.name}{where}: " + ("saved" if known.saved else "kept, not saved yet")
     return [
         Words(left, view.message, view.tone, 0.95),
-        Words(right, state, "soft", 0.95, align="right"),
+        Words(right, state, "soft", 0.95, align="right", ends=True),
     ]
 
 

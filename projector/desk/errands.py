@@ -16,7 +16,7 @@ from projector.camera import Frames
 from projector.desk.calibrating import Calibrating
 from projector.desk.camera_route import with_photo
 from projector.desk.laying import Laying, rest_laid, tidied
-from projector.desk.paper_errands import written_beside
+from projector.desk.paper_errands import PAPERS, Papers
 from projector.desk.sessions import FAULTS, job_now, session_of
 from projector.desk.table_errands import IMAGES, TableErrands
 from projector.desk.table_part import TablePart
@@ -64,6 +64,7 @@ class Errands:
         self._laying = Laying()
         self._table = TableErrands(windows)
         self._tracing = Calibrating()
+        self._papers = Papers()
         if table is not None or settings.table:
             self._take_table(table or Path(settings.table))
         self._list()
@@ -96,7 +97,7 @@ class Errands:
     @property
     def pace(self) -> float | None:
         """Seconds between looks at work that goes on by itself; None when there is none."""
-        busy = self._laying.progress or self._tracing.progress
+        busy = self._laying.progress or self._tracing.progress or self._papers.busy
         return 0.1 if busy and not self._table.pace else self._table.pace
 
     def news(self, view: View, session: Session) -> Done:
@@ -110,6 +111,8 @@ class Errands:
                 view = self._table.guided(view, self.settings.display)
                 commands = (Open(replace(session, wants_calibration=False)),)
         view = self._table.news(view, self._folder)
+        if written := self._papers.news():
+            view = told(view, written.words, "fine" if written.fine else "stop")
         if self._tracing.progress is not None:
             view = with_traced(view, self._tracing.poll())
         lays, message = self._laying.news(session.layout)
@@ -137,6 +140,7 @@ class Errands:
         """End everything that is under way, and `finish`."""
         self._table.close()
         self._tracing.stop()
+        self._papers.end()
         return self.finish(session)
 
     def finish(self, session: Session) -> str:
@@ -191,8 +195,8 @@ class Errands:
                 job = self._now(session)
                 if self.opened is None or job is None:
                     return told(view, "no job is open"), ()
-                path, record = self.opened.path, self._table.record
-                return told(view, written_beside(job, record, path, wish.value), "fine"), ()
+                self._papers.write(job, self._table.record, self.opened.path, wish.value)
+                return told(view, f"writing: {PAPERS[wish.value][0]}"), ()
             case "settings":
                 self._set(wish.value)
                 return view, ()
@@ -340,7 +344,12 @@ class Errands:
         self._table.darken()
         part = replace(view.part("table", TablePart()), route="", step=0)
         place = self._cloth_place() @ lies
-        placed = replace(session, table_from_cloth=place)
+        # Where cloths lay under the old map says nothing under the new one.
+        past, future = (
+            tuple(replace(state, taken_up=None, place=None) for state in states)
+            for states in (session.past, session.future)
+        )
+        placed = replace(session, table_from_cloth=place, past=past, future=future)
         view = told(view.with_part("table", part), "this map is in use now", "fine")
         return view, (Open(placed),)
 

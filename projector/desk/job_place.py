@@ -16,7 +16,7 @@ from projector.desk.areas import (
     inset,
     rows,
 )
-from projector.desk.controls import Button, Entry, Item, Notes, Panel, Used, Words
+from projector.desk.controls import Button, Entry, Item, Look, Notes, Panel, Used, Words
 from projector.desk.pages import page_buttons
 from projector.desk.paper_errands import PAPERS
 from projector.desk.view import Known, Outcome, View, Wish, told
@@ -71,14 +71,14 @@ def _open_job(job: Job | None, known: Known, area: Area, frame: Frame) -> list[I
         w.name + (f" × {w.garments}" if w.garments != 1 else "") for w in job.wearers
     )
     cloths = ", ".join(cloth.name for cloth in job.cloths)
-    for name, text in (
-        ("File", str(known.path) if known.path else "none"),
-        ("For", people or "nobody yet"),
-        ("Cloths", cloths),
+    for name, text, ends in (
+        ("File", str(known.path) if known.path else "none", True),
+        ("For", people or "nobody yet", False),
+        ("Cloths", cloths, False),
     ):
         line, area = cut_top(area, frame.px(30))
         label, rest = cut_left(line, frame.px(70), frame.px(4))
-        items += [Words(label, name, "soft"), Words(rest, text)]
+        items += [Words(label, name, "soft"), Words(rest, text, ends=ends)]
     buttons, area = cut_top(Area(area.x, area.y + frame.px(6), area.width, area.height),
                             frame.px(44), frame.px(10))  # fmt: skip
     first, second, third = columns(buttons, 3, frame.px(8))
@@ -126,11 +126,11 @@ def _others(view: View, known: Known, area: Area, frame: Frame) -> list[Item]:
         place = Path(path)
         alike = sum(Path(other).stem == place.stem for other in recent[:4]) > 1
         name = f"{place.stem} in {place.parent.name}" if alike else place.stem
-        text = name if len(name) < 40 else name[:38] + "…"
-        items.append(Button(f"recent:{path}", slot, text, help=path))
+        items.append(Button(f"recent:{path}", slot, name, help=path, ends=True))
     title, area = cut_top(Area(area.x, area.y + frame.px(6), area.width, area.height),
                           frame.px(32), frame.px(2))  # fmt: skip
-    items.append(Words(title, "From a folder", bold=True))
+    folder = known.folder.name or str(known.folder)
+    items.append(Words(title, f"From the folder {folder}", bold=True, ends=True))
     line, area = cut_top(area, frame.px(40), frame.px(6))
     up, entry = cut_left(line, frame.px(60), frame.px(6))
     items.append(Button("folder:..", up, "Up", help="The folder that holds this one"))
@@ -144,7 +144,8 @@ def _others(view: View, known: Known, area: Area, frame: Frame) -> list[Item]:
     for (name, is_folder), cell in zip(known.listing[page * per_page :], cells, strict=False):
         key = f"folder:{name}" if is_folder else f"open:{known.folder / name}"
         text = f"{name} ›" if is_folder else name
-        items.append(Button(key, cell, text, "quiet" if is_folder else "plain", help=name))
+        look: Look = "quiet" if is_folder else "plain"
+        items.append(Button(key, cell, text, look, help=name, ends=True))
     if not known.listing and cells:
         items.append(Words(cells[0], "no jobs here", "soft"))
     items += page_buttons("listing", pager, page, count, frame)

@@ -11,7 +11,7 @@ import pygame
 from projector.desk.areas import Area
 from projector.desk.palette import Colour
 
-__all__ = ["broken", "columns_for", "line_height", "written", "written_width"]
+__all__ = ["broken", "columns_for", "line_height", "shortened", "written", "written_width"]
 
 
 @lru_cache(maxsize=64)
@@ -64,20 +64,42 @@ def broken(text: str, size_px: int, width_px: int, bold: bool = False) -> tuple[
     return tuple(lines)
 
 
-@lru_cache(maxsize=2048)
-def _shortened(text: str, size_px: int, width_px: int, bold: bool) -> str:
+@lru_cache(maxsize=4096)
+def shortened(
+    text: str, size_px: int, width_px: int, bold: bool = False, ends: bool = False
+) -> str:
+    """The text, cut short with three dots where it is wider than `width_px`.
+
+    With `ends` the dots stand in its middle: names of files and folders differ at their ends.
+    """
     if written_width(text, size_px, bold) <= width_px:
         return text
-    kept = text
-    while kept and written_width(kept + "…", size_px, bold) > width_px:
-        kept = kept[:-1]
-    return kept.rstrip() + "…"
+    short, long = 0, len(text)  # how many letters are kept: some that fit, some that do not
+    while long - short > 1:
+        kept = (short + long) // 2
+        if written_width(_with_dots(text, kept, ends), size_px, bold) <= width_px:
+            short = kept
+        else:
+            long = kept
+    return _with_dots(text, short, ends)
+
+
+def _with_dots(text: str, kept: int, ends: bool) -> str:
+    if not ends:
+        return text[:kept].rstrip() + "…"
+    last = (2 * kept + 2) // 3
+    return text[: kept - last].rstrip() + "…" + text[len(text) - last :].lstrip()
 
 
 @lru_cache(maxsize=4096)
 def written(
-    text: str, size_px: int, colour: Colour, bold: bool = False, width_px: int = 0
+    text: str,
+    size_px: int,
+    colour: Colour,
+    bold: bool = False,
+    width_px: int = 0,
+    ends: bool = False,
 ) -> pygame.Surface:
-    """One line of text as a picture; cut short with three dots where a width is given."""
-    shown = _shortened(text, size_px, width_px, bold) if width_px else text
+    """One line of text as a picture; `shortened` where a width is given."""
+    shown = shortened(text, size_px, width_px, bold, ends) if width_px else text
     return _font(size_px, bold).render(shown, True, colour)

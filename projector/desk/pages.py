@@ -41,7 +41,7 @@ def photo_list(
     items: list[Item] = []
     for name, slot in zip(images[page * len(slots) :], slots, strict=False):
         look: Look = "chosen" if name in chosen else "plain"
-        items.append(Button(f"{keys[0]}:{name}", slot, name, look, help=help))
+        items.append(Button(f"{keys[0]}:{name}", slot, name, look, help=help, ends=True))
     if not images and slots:
         items.append(Words(slots[0], "no photographs in this folder", "soft"))
     return items + page_buttons(keys[1], areas[1], page, count, frame)

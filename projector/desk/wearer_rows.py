@@ -7,6 +7,8 @@ from dataclasses import replace
 from drafting.errors import DraftingError
 from projector.desk.areas import Area, Frame, columns, cut_left, cut_right, rows
 from projector.desk.controls import Button, Entry, Item, Used, Words
+from projector.desk.lettering import written_width
+from projector.desk.palette import LETTERS_PX
 from projector.desk.view import Outcome, View, told
 from projector.desk.wearers import added_wearer, removed_wearer, renamed_wearer, with_garments
 from projector.errors import ProjectorError
@@ -23,7 +25,7 @@ def wearer_buttons(job: Job, wearer: int, area: Area, frame: Frame) -> list[Item
     items: list[Item] = [Words(label, "Wearer", "soft")]
     add, rest = cut_right(rest, frame.px(38), frame.px(4))
     items.append(Button("who:add", add, "+", help="Another wearer"))
-    shown = 4
+    shown = _shown(job, rest, frame)
     first = max(0, min(wearer - 1, len(job.wearers) - shown))
     if len(job.wearers) > shown:
         back, rest = cut_left(rest, frame.px(34), frame.px(4))
@@ -32,7 +34,8 @@ def wearer_buttons(job: Job, wearer: int, area: Area, frame: Frame) -> list[Item
         items.append(Button("wearer:on", on, "›", enabled=wearer + 1 < len(job.wearers),
                             help="The next one"))  # fmt: skip
     chosen = job.wearers[first : first + shown]
-    for index, slot in enumerate(columns(rest, max(3, len(chosen)), frame.px(4))[: len(chosen)]):
+    slots = columns(rest, max(2 if shown < 3 else 3, len(chosen)), frame.px(4))
+    for index, slot in enumerate(slots[: len(chosen)]):
         number = first + index
         name = job.wearers[number].name
         garments = job.wearers[number].garments
@@ -42,6 +45,17 @@ def wearer_buttons(job: Job, wearer: int, area: Area, frame: Frame) -> list[Item
                    + ("; press again for name and number" if number == wearer else ""))
         )  # fmt: skip
     return items
+
+
+def _shown(job: Job, area: Area, frame: Frame) -> int:
+    """How many wearers are shown side by side: four, or fewer where their names are long."""
+    letters = round(LETTERS_PX * frame.scale)
+    longest = max(written_width(wearer.name, letters, True) for wearer in job.wearers)
+    for count in (4, 3):
+        room = area.width - (0 if len(job.wearers) <= count else frame.px(76))
+        if longest + frame.px(12) <= room / count - frame.px(4):
+            return count
+    return 2
 
 
 def who_rows(job: Job, wearer: int, area: Area, frame: Frame) -> list[Item]:

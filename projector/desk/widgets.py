@@ -11,7 +11,8 @@ from pygame_gui.elements import UIButton, UIHorizontalSlider, UITextEntryBox, UI
 
 from projector.desk.areas import Area
 from projector.desk.controls import Button, Entry, Item, Notes, Slider, Used
-from projector.desk.palette import Palette, widget_theme
+from projector.desk.lettering import shortened
+from projector.desk.palette import LETTERS_PX, Palette, widget_theme
 
 __all__ = ["Widgets"]
 
@@ -56,6 +57,7 @@ class Widgets:
         self._used: list[Used] = []
         self._told: dict[str, Any] = {}
         self._held: str | None = None
+        self._scale = scale
         self._step = 2 * round(scale)
         self._accent = palette.accent
         self.focus: str | None = None
@@ -107,6 +109,8 @@ class Widgets:
             if (before.look, before.help) != (after.look, after.help):
                 return False
             if before.text != after.text:
+                if self._shown(before) != before.text or self._shown(after) != after.text:
+                    return False  # its help tells the whole text
                 widget.set_text(after.text)
             if before.enabled != after.enabled:
                 widget.enable() if after.enabled else widget.disable()
@@ -123,8 +127,11 @@ class Widgets:
         place = pygame.Rect(area.x, area.y, max(1, area.width), max(1, area.height))
         match item:
             case Button(key, _, text, look, enabled, help_text):
+                shown = self._shown(item)
+                if shown != text and text not in help_text:
+                    help_text = f"{text}. {help_text}" if help_text else text
                 button = UIButton(
-                    place, text, self._manager, object_id=_LOOKS[look],
+                    place, shown, self._manager, object_id=_LOOKS[look],
                     tool_tip_text=help_text or None,
                 )  # fmt: skip
                 button.bind(pygame_gui.UI_BUTTON_PRESSED, lambda: self._pressed(key))
@@ -145,6 +152,13 @@ class Widgets:
                 return entry
             case Notes(_, _, text):
                 return UITextEntryBox(place, text, self._manager)
+
+    def _shown(self, item: Button) -> str:
+        """What of a button's text fits on it."""
+        large, bold = item.look.startswith("place"), item.look not in ("plain", "quiet")
+        letters = round((1.15 if large else 1.0) * round(LETTERS_PX * self._scale))
+        room = item.area.width - round(12 * self._scale)
+        return shortened(item.text, letters, room, bold, item.ends)
 
     def _pressed(self, key: str) -> None:
         self._used.append(Used(key))

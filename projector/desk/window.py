@@ -274,7 +274,7 @@ class DeskWindow:
         for line in lines:
             if words.wrapped and y + step > area.bottom + step // 2:
                 break
-            picture = written(line, size, colour, words.bold, area.width)
+            picture = written(line, size, colour, words.bold, area.width, words.ends)
             free = area.width - picture.get_width()
             x = area.x + {"left": 0, "middle": free // 2, "right": free}[words.align]
             self._surface.blit(picture, (x, y + (step - picture.get_height()) // 2))

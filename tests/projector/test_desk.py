@@ -17,7 +17,7 @@ from projector.cloth.clearance import missing, violations
 from projector.cloth.yardage import used_length
 from projector.desk.areas import Area, columns, cut_left, framed, rows
 from projector.desk.controls import Button, Entry, Figure, Slider, Words
-from projector.desk.lettering import written_width
+from projector.desk.lettering import shortened, written_width
 from projector.desk.palette import LETTERS_PX
 from projector.desk.sessions import job_now
 from projector.desk.view import View
@@ -311,6 +311,11 @@ def test_the_sheet_and_the_pieces_are_written_beside_the_job(choir: Path) -> Non
     told: list[str] = []
 
     def look(desk: DeskWindow, session: Session) -> None:
+        assert desk.view.message.startswith("writing")  # the window waits for none of it
+        deadline = time.monotonic() + 60.0
+        while desk.errands.pace and time.monotonic() < deadline:
+            time.sleep(0.02)
+            desk.turn(session, 0.02)
         told.append(desk.view.message)
 
     play(desk, session, wait, *click("place:job"), *click("write:sheet"), look,
@@ -344,3 +349,16 @@ def test_the_keyboard_reaches_every_control(choir: Path) -> None:
                 if getattr(desk._widgets._made[k][0], "enabled", True)}  # fmt: skip
         assert able <= reached
     desk.close()
+
+
+@pytest.mark.parametrize("ends", (False, True))
+def test_a_name_too_long_is_cut_short_to_fit(ends: bool) -> None:
+    name = "Tunics of the lower village choir, second fitting.yaml"
+    for width in (60, 120, 240):
+        shown = shortened(name, 17, width, False, ends)
+        before, after = shown.split("…")
+        assert written_width(shown, 17) <= width
+        assert name.startswith(before) and name.endswith(after)
+        assert (len(after) > len(before)) == ends
+        assert written_width(shown, 17) > width - 30  # as much of it as there is room for
+    assert shortened(name, 17, 2000, False, ends) == name
