@@ -10,7 +10,7 @@ from projector.cloth.cloth import Cloth
 from projector.errors import ProjectorError
 from projector.job import Job
 
-__all__ = ["LENGTHS", "PARTS", "SWITCHES", "cloth_text", "with_cloth_value"]
+__all__ = ["LENGTHS", "PARTS", "PHASES", "SWITCHES", "cloth_text", "with_cloth_value"]
 
 LENGTHS = {
     "width": ("Width", "Selvage to selvage, opened out"),
@@ -23,6 +23,10 @@ LENGTHS = {
 PARTS = {
     "shrinkage_along": ("Shrinks along", "Part still to be lost in the wash, such as 3 %"),
     "shrinkage_across": ("Shrinks across", "Part still to be lost in the wash, such as 3 %"),
+}
+PHASES = {
+    "phase_along": ("First stripe along", "From the cut end to the middle of the first stripe"),
+    "phase_across": ("First stripe across", "From the fold or the near edge to the first stripe"),
 }
 SWITCHES = {
     "folded": ("Folded", "Lengthwise, selvage on selvage: pieces are cut through two layers"),
@@ -62,7 +66,7 @@ def with_cloth_value(job: Job, cloth: str, name: str, text: str) -> Job:
         try:
             value = parsed_length(text.strip() or "0", job.units)
         except DraftingError as error:
-            raise ProjectorError(f"{LENGTHS[name][0]}: {error}") from error
+            raise ProjectorError(f"{(LENGTHS | PHASES)[name][0]}: {error}") from error
     changed = replace(known, **{name: value})  # type: ignore[arg-type]
     cloths = tuple(changed if each is known else each for each in job.cloths)
     return replace(job, cloths=cloths)

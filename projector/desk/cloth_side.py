@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from drafting.errors import DraftingError
 from drafting.units import parsed_length, written_length
@@ -10,7 +10,7 @@ from projector.cloth.clearance import missing, violations
 from projector.cloth.cloth import COLOURS
 from projector.cloth.layout import Layout, piece_of
 from projector.cloth.yardage import lower_bound, used_length
-from projector.desk.areas import Area, Frame, columns, cut_bottom, cut_left, cut_right, cut_top
+from projector.desk.areas import Area, Frame, cut_bottom, cut_left, cut_right, cut_top
 from projector.desk.areas import rows as rows_in
 from projector.desk.cloth_rows import LENGTHS, PARTS, SWITCHES, cloth_text, with_cloth_value
 from projector.desk.cloths import (
@@ -22,8 +22,9 @@ from projector.desk.cloths import (
     without_flaw,
 )
 from projector.desk.controls import Button, Entry, Item, Look, Tone, Used, Words
-from projector.desk.lettering import broken, line_height
+from projector.desk.lettering import broken, columns_for, line_height
 from projector.desk.palette import LETTERS_PX
+from projector.desk.stripe_rows import StripePart, stripe_items, stripes_changed
 from projector.desk.view import Known, Outcome, View, told
 from projector.errors import ProjectorError
 from projector.job import Job, cloth_lies, drafted_layout, with_layout
@@ -47,9 +48,10 @@ class ClothPart:
     beside: str = "lay"
     marking: bool = False
     marked: tuple[float, float, float, float] | None = None
+    stripes: StripePart = field(default_factory=StripePart)
 
 
-_TABS = {"lay": "Lay", "cloth": "Cloth", "flaws": "Flaws"}
+_TABS = {"lay": "Lay", "cloth": "Cloth", "flaws": "Flaws", "stripes": "Stripes"}
 
 
 def side_items(view: View, session: Session, job: Job, area: Area, frame: Frame) -> list[Item]:
@@ -57,13 +59,17 @@ def side_items(view: View, session: Session, job: Job, area: Area, frame: Frame)
     part: ClothPart = view.part("cloth", ClothPart())
     tabs, area = cut_top(area, frame.px(38), frame.px(8))
     items: list[Item] = []
-    for (name, text), slot in zip(_TABS.items(), columns(tabs, 3, frame.px(4)), strict=True):
+    letters = round(LETTERS_PX * frame.scale)
+    slots = columns_for(tabs, tuple(_TABS.values()), letters, frame.px(4))
+    for (name, text), slot in zip(_TABS.items(), slots, strict=True):
         look: Look = "chosen" if part.beside == name else "plain"
         items.append(Button(f"beside:{name}", slot, text, look))
     if part.beside == "cloth":
         return items + _cloth_rows(session, job, area, frame)
     if part.beside == "flaws":
         return items + _flaws(part, session, job, area, frame)
+    if part.beside == "stripes":
+        return items + stripe_items(part.stripes, session.layout, job.units, area, frame)
     return items + _lay(session, job, area, frame)
 
 
@@ -204,6 +210,13 @@ def cloth_changed(
                 after = _flaw_typed(job, name, str(used.value))
             case "flaw":
                 after = without_flaw(job, name, int(rest))
+            case "stripe_page":
+                page = max(0, part.stripes.page + (1 if rest == "on" else -1))
+                turned = replace(part, stripes=replace(part.stripes, page=page))
+                return Outcome(view.with_part("cloth", turned))
+            case "stripe":
+                stripes, after = stripes_changed(rest, part.stripes, job, layout)
+                view = view.with_part("cloth", replace(part, stripes=stripes))
             case "cloth_value" if rest == "name":
                 after, layout = renamed_cloth(job, layout, str(used.value))
                 return Outcome(told(view, ""), (do.Replace(layout, after),))

@@ -18,7 +18,7 @@ from projector.job_sheet.content import job_sections
 from projector.job_sheet.pdf_pages import pdf_pages
 from projector.written_job import written_job
 
-__all__ = ["PAPERS", "Papers"]
+__all__ = ["PAPERS", "Papers", "written_beside"]
 
 PATIENCE = 60.0
 """How long the end of the program waits for what is still being written, seconds."""

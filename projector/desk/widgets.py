@@ -157,7 +157,7 @@ class Widgets:
         """What of a button's text fits on it."""
         large, bold = item.look.startswith("place"), item.look not in ("plain", "quiet")
         letters = round((1.15 if large else 1.0) * round(LETTERS_PX * self._scale))
-        room = item.area.width - round(12 * self._scale)
+        room = item.area.width - round(8 * self._scale)
         return shortened(item.text, letters, room, bold, item.ends)
 
     def _pressed(self, key: str) -> None:

@@ -19,6 +19,7 @@ from projector.desk.areas import Area, columns, cut_left, framed, rows
 from projector.desk.controls import Button, Entry, Figure, Slider, Words
 from projector.desk.lettering import shortened, written_width
 from projector.desk.palette import LETTERS_PX
+from projector.desk.paper_errands import written_beside
 from projector.desk.sessions import job_now
 from projector.desk.view import View
 from projector.desk.window import DeskWindow
@@ -306,9 +307,10 @@ def test_a_style_that_cannot_be_drafted_opens_and_keeps_its_lay(choir: Path) -> 
     assert read_job(choir).lays == lays
 
 
-def test_the_sheet_and_the_pieces_are_written_beside_the_job(choir: Path) -> None:
+def test_papers_are_written_beside_the_job_one_after_the_other_while_she_works(
+    choir: Path,
+) -> None:
     desk, session = desk_with(choir)
-    told: list[str] = []
 
     def look(desk: DeskWindow, session: Session) -> None:
         assert desk.view.message.startswith("writing")  # the window waits for none of it
@@ -316,17 +318,16 @@ def test_the_sheet_and_the_pieces_are_written_beside_the_job(choir: Path) -> Non
         while desk.errands.pace and time.monotonic() < deadline:
             time.sleep(0.02)
             desk.turn(session, 0.02)
-        told.append(desk.view.message)
+        assert desk.view.message == "6 files written, back-S-A4.pdf to front-L-A4.pdf"
 
-    play(desk, session, wait, *click("place:job"), *click("write:sheet"), look,
-         *click("write:pdf"), look, *click("write:dxf"), look)  # fmt: skip
-    sheet = choir.with_name(told[0].removeprefix("written to "))
-    assert len(pypdf.PdfReader(sheet).pages) >= 2
-    assert told[1].startswith("6 files written, back-S-A4.pdf")
+    play(desk, session, wait, *click("place:job"), *click("write:sheet"), *click("write:pdf"),
+         look)  # fmt: skip
+    assert len(pypdf.PdfReader(choir.with_name("choir-sheet.pdf")).pages) >= 2
     width, height = pypdf.PdfReader(choir.with_name("back-S-A4.pdf")).pages[0].mediabox[2:]
     sides = sorted((float(width) / 72 * 25.4, float(height) / 72 * 25.4))
     assert sides == pytest.approx([210, 297], abs=0.5)  # ISO 216, A4
-    drawing = choir.with_name(told[2].removeprefix("written to "))
+    told = written_beside(read_job(choir), None, choir, "dxf")
+    drawing = choir.with_name(told.removeprefix("written to "))
     assert len(ezdxf.readfile(drawing).blocks) >= 6
 
 

@@ -11,9 +11,12 @@ import pytest
 import shapely
 
 from calibration.table_map import TableMap
+from drafting.edge import point_along
+from drafting.piece import edge_named, notches_of
 from drafting.plane import Motion
 from projector.cloth.clearance import violations
 from projector.cloth.cloth import lay_width
+from projector.cloth.layout import piece_of
 from projector.cloth.shapes import placed_shape
 from projector.desk.cloth_figure import cloth_scale, light_tab
 from projector.desk.cloths import renamed_cloth, with_piece_on
@@ -109,6 +112,33 @@ def test_every_change_of_a_cloth_is_undone(choir: Path) -> None:
         *click("cloth_away"), undo, wait, undo, wait, undo, wait,
     )  # fmt: skip
     assert end.job == session.job and end.layout == session.layout and len(end.future) == 3
+
+
+def test_a_point_is_matched_to_the_stripes_laid_there_turned_and_taken_away(choir: Path) -> None:
+    flat(choir)
+    desk, session = desk_with(choir)
+    undo = key(pygame.K_z, pygame.KMOD_CTRL)
+    end = play(
+        desk, session, wait, *click("place:cloth"), *click("beside:cloth"),
+        *typed("cloth_value:repeat_along", "12 cm"), *typed("cloth_value:repeat_across", "8 cm"),
+        *click("beside:stripes"), *typed("cloth_value:phase_along", "2 cm"),
+        *click("stripe:add"), *click("stripe:piece_on"), *click("stripe:point_on"),
+        *click("stripe:add"), *click("stripe:way_1"), *click("stripe:way_1"),
+        *click("lay:rest"), *click("stripe:away_0"), undo, wait,
+    )  # fmt: skip
+    kept = read_job(choir).cloths[0]
+    first, second = kept.matches
+    assert (first.along, first.across) == (True, True) and kept.phase_along == 20.0
+    assert first.piece != second.piece and (second.along, second.across) == (False, True)
+    assert not violations(end.layout) and len(end.layout.placements) == 6
+    for placed in end.layout.placements:  # the notch on its stripe, by the placement's motion
+        piece = piece_of(end.layout, placed)
+        match = first if piece.name == first.piece else second
+        notch = next(n for n in notches_of(piece) if n.name == match.at)
+        at = placed.cloth_from_piece(point_along(edge_named(piece, notch.edge), notch.along))
+        if match.along:
+            assert abs(math.remainder(at.x - 20.0, 120.0)) < 0.02
+        assert abs(math.remainder(at.y, 80.0)) < 0.02
 
 
 def test_a_cloth_is_taken_away_with_its_lay_and_the_last_one_stays(choir: Path) -> None:
