@@ -82,6 +82,12 @@ class Piece:
     corners: tuple[Corner, ...] = ()
     shrinkage: tuple[float, float] = (0.0, 0.0)
 
+    def __hash__(self) -> int:
+        # Equal pieces begin their edges alike; hashing all of a piece would cost more than what
+        # is kept of it in caches.
+        starts = tuple(edge.segments[0].start for edge in self.edges)
+        return hash((self.name, self.size, self.shrinkage, starts))
+
     def __post_init__(self) -> None:
         if not self.name:
             raise DraftingError("a piece needs a name")

@@ -18,7 +18,7 @@ from projector.cloth.search.verification import faults
 from projector.cloth.yardage import MET, lower_bound, used_length
 from projector.errors import ProjectorError
 
-__all__ = ["arrange", "improving_lays"]
+__all__ = ["arrange", "improving_lays", "may_be_cut"]
 
 
 def arrange(layout: Layout, seed: int = 0, budget: int = 12, processes: int = 1) -> Layout:
@@ -28,7 +28,7 @@ def arrange(layout: Layout, seed: int = 0, budget: int = 12, processes: int = 1)
     process or two; 0 gives the plain first lay. A legal, complete lay that was given is returned
     unless a shorter one is found. Raises `ProjectorError` when no lay fits.
     """
-    best = layout if _may_be_cut(layout) else None
+    best = layout if may_be_cut(layout) else None
     for better in improving_lays(layout, seed, budget, processes):
         best = better
     if best is None:
@@ -53,8 +53,8 @@ def improving_lays(
     """
     of = lay_problem(layout)
     problem = of.problem
-    start = spots_now(of) if _may_be_cut(layout) else None
-    shortest = used_length(layout) if _may_be_cut(layout) else float("inf")
+    start = spots_now(of) if may_be_cut(layout) else None
+    shortest = used_length(layout) if may_be_cut(layout) else float("inf")
     if start is None:
         start = first_lay(problem, seed)
         first = _checked(of, start)
@@ -89,8 +89,9 @@ def _checked(of: LayProblem, spots: tuple[Spot, ...] | None) -> Layout | None:
     if spots is None:
         return None
     lay = laid_at(of, spots)
-    return lay if _may_be_cut(lay) else None
+    return lay if may_be_cut(lay) else None
 
 
-def _may_be_cut(layout: Layout) -> bool:
+def may_be_cut(layout: Layout) -> bool:
+    """Whether every piece lies on the cloth and no rule is broken."""
     return not missing(layout) and not violations(layout)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -70,6 +71,7 @@ def crowded(layout: Layout) -> tuple[tuple[Placement, Placement], ...]:
     return tuple(pair for pair in pairs if pair not in apart)
 
 
+@lru_cache(maxsize=64)
 def violations(layout: Layout) -> tuple[str, ...]:
     """Every broken rule in plain words; empty for a lay that may be cut."""
     found = [f"{a.piece} and {b.piece} overlap" for a, b in overlaps(layout)]

@@ -13,6 +13,7 @@ import shapely
 from projector.cloth.fold_steps import (
     Array,
     Blocked,
+    Slabs,
     blocked_shifts,
     first_free,
     joined,
@@ -141,9 +142,20 @@ def _ways(
         [float(shape.bounds[0]) for shape in shapes],
         [float(shape.bounds[2]) for shape in shapes],
         [_at_fold(shape) for shape in shapes],
-        [[blocked_shifts(a, b) for b in plain] for a in wide],
+        _each_pair(plain, wide),
         [joined([blocked_shifts(slabs_of(shape, heights), b) for shape in fixed]) for b in plain],
     )
+
+
+def _each_pair(plain: list[Slabs], wide: list[Slabs]) -> list[list[Blocked]]:
+    """What each way blocks of the shifts of each other; b to a is a to b, turned round."""
+    blocked: list[list[Blocked]] = [[([], [])] * len(plain) for _ in plain]
+    for a in range(len(plain)):
+        for b in range(a, len(plain)):
+            begins, ends = blocked[a][b] = blocked_shifts(wide[a], plain[b])
+            back = [-end for end in reversed(ends)], [-begin for begin in reversed(begins)]
+            blocked[b][a] = back if a != b else blocked[a][b]
+    return blocked
 
 
 def _at_fold(shape: shapely.Polygon) -> tuple[float, float]:

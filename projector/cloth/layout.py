@@ -42,6 +42,9 @@ class Layout:
     pieces: tuple[Piece, ...]
     placements: tuple[Placement, ...] = ()
 
+    def __hash__(self) -> int:
+        return hash((self.cloth.name, self.placements))  # of one job these tell layouts apart
+
     def __post_init__(self) -> None:
         known = Counter(piece_key(piece) for piece in self.pieces)
         doubled = [key for key, times in known.items() if times > 1]

@@ -8,21 +8,31 @@ while True:                      # the window's own loop, at its own pace
     if not news.running:
         break
 search.stop()                    # at any moment; the best lay so far has been polled already
+
+A plain child process is used, not a fork of the caller: it shares no window, lock or random
+state with it and needs no guard in the caller's main file. It searches for as long as its line
+from the caller is open. Nothing of geometry is reckoned on the caller's side; a thread of its
+own passes the lines on.
 """
 
 from __future__ import annotations
 
-import multiprocessing
+import contextlib
+import json
+import os
+import queue
+import subprocess
+import sys
+import threading
 import time
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
-from multiprocessing.process import BaseProcess
+from pathlib import Path
+from typing import IO, Any
 
-from projector.cloth.autolayout import improving_lays
-from projector.cloth.clearance import missing, violations
-from projector.cloth.layout import Layout
-from projector.cloth.yardage import LowerBound, lower_bound, used_length
-from projector.errors import ProjectorError
+import projector
+from drafting.plane import Motion
+from projector.cloth.layout import Layout, Placement
 
 __all__ = ["News", "Search", "begin"]
 
@@ -37,8 +47,6 @@ class News:
         The shortest new lay, None when there is none since the last call.
     length
         Length of the shortest lay so far, mm; infinite before the first.
-    bound
-        What no lay can be shorter than, and why.
     quiet
         Seconds since a shorter lay was found: "no shorter found for N s".
     running
@@ -49,7 +57,6 @@ class News:
 
     layout: Layout | None
     length: float
-    bound: LowerBound
     quiet: float
     running: bool
     failure: str = ""
@@ -58,39 +65,61 @@ class News:
 class Search:
     """A running search; hold it, poll it, stop it. Made by `begin`."""
 
-    def __init__(
-        self, process: BaseProcess, lays: Connection, layout: Layout, bound: LowerBound
-    ) -> None:
-        whole = not missing(layout) and not violations(layout)
-        self._length = used_length(layout) if whole else float("inf")
-        self._process, self._lays, self._bound = process, lays, bound
+    def __init__(self, process: subprocess.Popen[bytes], layout: Layout, asked: Any) -> None:
+        assert process.stdin is not None and process.stdout is not None
+        self._process, self._layout = process, layout
+        self._told = Connection(os.dup(process.stdin.fileno()), readable=False)
+        process.stdin.close()
+        self._lines: queue.SimpleQueue[bytes | None] = queue.SimpleQueue()
+        self._told_all = False
+        self._lock = threading.Lock()
+        self._length = float("inf")
         self._since = time.monotonic()
         self._failure = ""
         self._ended = False
+        threading.Thread(target=self._passed_on, args=(asked,), daemon=True).start()
 
     def poll(self) -> News:
         """What is new, without waiting."""
         newest: Layout | None = None
-        while not self._ended and self._lays.poll():
-            try:
-                told = self._lays.recv()
-            except (EOFError, OSError):
+        while not self._ended and not self._lines.empty():
+            line = self._lines.get()
+            if line is None:
                 self._ended = True
                 break
-            if isinstance(told, Layout):
-                newest, self._length = told, used_length(told)
+            told = json.loads(line)
+            self._length = told.get("length", self._length)
+            self._failure = told.get("failure", "")
+            if "placements" in told:
+                placements = tuple(_placement(row) for row in told["placements"])
+                newest = replace(self._layout, placements=placements)
                 self._since = time.monotonic()
-            else:
-                self._failure, self._ended = str(told), True
         quiet = time.monotonic() - self._since
-        return News(newest, self._length, self._bound, quiet, not self._ended, self._failure)
+        return News(newest, self._length, quiet, not self._ended, self._failure)
 
     def stop(self) -> None:
         """End the search. What was not polled before is lost; nothing else is."""
         self._ended = True
-        self._lays.close()
-        self._process.terminate()
-        self._process.join(2.0)
+        with self._lock, contextlib.suppress(OSError):
+            if self._told_all:
+                self._told.close()  # it ends by itself, and ends what it has begun
+            else:
+                self._process.kill()
+
+    def _passed_on(self, asked: Any) -> None:
+        """Tell the process what to search for and keep what it answers; in a thread."""
+        with contextlib.suppress(OSError):
+            self._told.send(asked)
+        with self._lock:
+            self._told_all = True
+        if self._ended:
+            self.stop()
+        assert self._process.stdout is not None
+        with self._process.stdout as answers:
+            for line in answers:
+                self._lines.put(line)
+        self._process.wait()
+        self._lines.put(None)
 
 
 def begin(
@@ -101,28 +130,60 @@ def begin(
     processes: int = 2,
 ) -> Search:
     """Start a search from what lies there; placements that are locked stay."""
-    context = multiprocessing.get_context("spawn")
-    lays, told = context.Pipe(duplex=False)
-    process = context.Process(
-        target=_searched, args=(layout, seed, budget, seconds, processes, told), daemon=True
+    home = str(Path(projector.__file__).resolve().parent.parent)
+    paths = [home, *filter(None, [os.environ.get("PYTHONPATH")])]
+    process = subprocess.Popen(
+        [sys.executable, "-m", __name__],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        env={**os.environ, "PYTHONPATH": os.pathsep.join(paths)},
     )
-    process.start()
-    told.close()
-    return Search(process, lays, layout, lower_bound(layout))
+    return Search(process, layout, (layout, seed, budget, seconds, processes))
 
 
-def _searched(
-    layout: Layout, seed: int, budget: int, seconds: float, processes: int, told: Connection
-) -> None:
+def _row(placed: Placement) -> list[Any]:
+    motion = placed.cloth_from_piece
+    where = [motion.angle, motion.dx, motion.dy, motion.mirrored]
+    return [placed.piece, placed.copy, where, placed.locked, placed.cut]
+
+
+def _placement(row: list[Any]) -> Placement:
+    piece, copy, where, locked, cut = row
+    return Placement(piece, copy, Motion(*where), locked, cut)
+
+
+def _serve(asked: Connection, told: IO[str]) -> None:
+    """Search for what is asked until it is found, or the line of the asker is closed."""
+    from projector.cloth.autolayout import improving_lays, may_be_cut
+    from projector.cloth.yardage import used_length
+    from projector.errors import ProjectorError
+
+    layout, seed, budget, seconds, processes = asked.recv()
     end = time.monotonic() + seconds
+    left = threading.Event()
+
+    def watched() -> None:
+        asked.poll(None)  # nothing more is asked: this is the end of the line
+        left.set()
+
+    def tell(**what: Any) -> None:
+        told.write(json.dumps(what) + "\n")
+        told.flush()
+
+    threading.Thread(target=watched, daemon=True).start()
     try:
+        if may_be_cut(layout):
+            tell(length=used_length(layout))
         for better in improving_lays(
-            layout, seed, budget, processes, lambda: time.monotonic() > end
+            layout, seed, budget, processes, lambda: left.is_set() or time.monotonic() > end
         ):
-            told.send(better)
+            tell(length=used_length(better), placements=[_row(p) for p in better.placements])
     except ProjectorError as error:
-        told.send(str(error))
-    except (BrokenPipeError, KeyboardInterrupt):
-        pass
-    finally:
-        told.close()
+        tell(failure=str(error))
+
+
+if __name__ == "__main__":
+    with contextlib.suppress(BrokenPipeError, KeyboardInterrupt):
+        _serve(Connection(os.dup(0), writable=False), sys.stdout)
+    sys.stdout = None  # a closed line is not flushed at the end
+    os._exit(0)  # the watching thread holds the other line

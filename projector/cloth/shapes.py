@@ -45,12 +45,13 @@ def lay_shape(piece: Piece, cloth: Cloth) -> shapely.Polygon:
 
     A half piece lies as a half on folded cloth and is opened out on flat cloth.
     """
-    return _shape(piece if cloth.folded else unfolded(piece))
+    return _shape(piece, cloth.folded)
 
 
 @lru_cache(maxsize=512)
-def _shape(piece: Piece) -> shapely.Polygon:
-    return shapely.Polygon([(p.x, p.y) for p in cutting_line(piece, TOLERANCE)])
+def _shape(piece: Piece, folded: bool) -> shapely.Polygon:
+    whole = piece if folded else unfolded(piece)
+    return shapely.Polygon([(p.x, p.y) for p in cutting_line(whole, TOLERANCE)])
 
 
 def copies(piece: Piece, cloth: Cloth) -> int:
@@ -101,8 +102,8 @@ def turned(shape: shapely.Polygon, motion: Motion) -> shapely.Polygon:
 
 def spans(piece: Piece, cloth: Cloth, copy: int) -> tuple[float, ...]:
     """Length along the selvage in every allowed orientation, mm."""
-    shape = lay_shape(piece, cloth)
-    ways = [turned(shape, Motion(t, 0, 0, m)) for t, m in orientations(piece, cloth, copy)]
+    turns = orientations(piece, cloth, copy)
+    ways = [_placed(piece, cloth.folded, Motion(turn, 0.0, 0.0, side)) for turn, side in turns]
     return tuple(way.bounds[2] - way.bounds[0] for way in ways)
 
 
@@ -116,5 +117,10 @@ def placed_points(points: Sequence[Point], motion: Motion) -> npt.NDArray[np.flo
 
 def placed_shape(layout: Layout, placement: Placement) -> shapely.Polygon:
     """The area one placement covers, in the cloth frame."""
-    shape = lay_shape(piece_of(layout, placement), layout.cloth)
-    return turned(shape, placement.cloth_from_piece)
+    piece = piece_of(layout, placement)
+    return _placed(piece, layout.cloth.folded, placement.cloth_from_piece)
+
+
+@lru_cache(maxsize=4096)
+def _placed(piece: Piece, folded: bool, cloth_from_piece: Motion) -> shapely.Polygon:
+    return turned(_shape(piece, folded), cloth_from_piece)

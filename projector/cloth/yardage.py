@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import shapely
 
@@ -29,6 +30,7 @@ class LowerBound:
     reason: str
 
 
+@lru_cache(maxsize=64)
 def used_length(layout: Layout) -> float:
     """Length from the cut end to the far end of the last piece, mm."""
     shapes = [placed_shape(layout, placement) for placement in layout.placements]
@@ -42,6 +44,7 @@ def bought_length(length: float, step: float = 100.0) -> float:
     return math.ceil(length / step - 1e-9) * step
 
 
+@lru_cache(maxsize=64)
 def efficiency(layout: Layout) -> float:
     """Area of the pieces over the area of the cloth they take, 0 to 1."""
     length = used_length(layout)

@@ -10,7 +10,7 @@ from drafting.errors import DraftingError
 from projector.cloth.clearance import missing
 from projector.cloth.layout import Layout, piece_of
 from projector.cloth.shapes import lies_on_fold
-from projector.cloth.yardage import bought_length, efficiency, lower_bound, used_length
+from projector.cloth.yardage import LowerBound, bought_length, efficiency, used_length
 from projector.desk.areas import (
     Area,
     Frame,
@@ -90,14 +90,14 @@ def cloth_items(view: View, session: Session, known: Known, frame: Frame) -> tup
     top, inner = cut_top(inner, frame.px(38), frame.px(4))
     figures, figure = cut_top(inner, frame.px(58), frame.px(4))
     items += _chooser(job, session.layout, view, top, frame)
-    items += _figures(session.layout, figures, frame)
+    items += _figures(session.layout, known.bound, figures, frame)
     items.append(Figure("cloth", figure, cloth_content(view, session, known)))
     items += _commands(session, known, inset(below, frame.px(10), frame.px(8)), frame)
-    items += side_items(view, session, job, inset(side, frame.px(12), frame.px(8)), frame)
+    items += side_items(view, session, known, inset(side, frame.px(12), frame.px(8)), frame)
     return tuple(items)
 
 
-def _figures(layout: Layout, area: Area, frame: Frame) -> list[Item]:
+def _figures(layout: Layout, bound: LowerBound | None, area: Area, frame: Frame) -> list[Item]:
     """What the lay takes, in letters that can be read from the table."""
     if not layout.pieces:
         text = "No pieces are cut from this cloth."
@@ -111,7 +111,7 @@ def _figures(layout: Layout, area: Area, frame: Frame) -> list[Item]:
         (f"{used / 1000:.2f} m", "used"),
         (f"{bought_length(used) / 1000:.1f} m", "to buy"),
         (f"{efficiency(layout):.0%}", "of it pieces"),
-        (f"{lower_bound(layout).length / 1000:.2f} m" if not gone else "?", "at the very least"),
+        (_least(bound, bool(gone)), "at the very least"),
         (f"{done} of {total}", "cut"),
     )
     items: list[Item] = []
@@ -119,6 +119,12 @@ def _figures(layout: Layout, area: Area, frame: Frame) -> list[Item]:
         upper, lower = cut_top(slot, frame.px(34))
         items += [Words(upper, figure, size=1.45, bold=True), Words(lower, name, "soft", 0.9)]
     return items
+
+
+def _least(bound: LowerBound | None, gone: bool) -> str:
+    if gone or bound is None:
+        return "?" if gone else "..."
+    return f"{bound.length / 1000:.2f} m"
 
 
 def _chooser(job: Job, layout: Layout, view: View, area: Area, frame: Frame) -> list[Item]:

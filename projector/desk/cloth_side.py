@@ -9,7 +9,7 @@ from drafting.units import parsed_length, written_length
 from projector.cloth.clearance import missing, violations
 from projector.cloth.cloth import COLOURS
 from projector.cloth.layout import Layout, piece_of
-from projector.cloth.yardage import lower_bound, used_length
+from projector.cloth.yardage import MET, LowerBound, used_length
 from projector.desk.areas import Area, Frame, cut_bottom, cut_left, cut_right, cut_top
 from projector.desk.areas import rows as rows_in
 from projector.desk.cloth_rows import LENGTHS, PARTS, SWITCHES, cloth_text, with_cloth_value
@@ -54,8 +54,10 @@ class ClothPart:
 _TABS = {"lay": "Lay", "cloth": "Cloth", "flaws": "Flaws", "stripes": "Stripes"}
 
 
-def side_items(view: View, session: Session, job: Job, area: Area, frame: Frame) -> list[Item]:
+def side_items(view: View, session: Session, known: Known, area: Area, frame: Frame) -> list[Item]:
     """The tab that is chosen."""
+    job = session.job
+    assert job is not None
     part: ClothPart = view.part("cloth", ClothPart())
     tabs, area = cut_top(area, frame.px(38), frame.px(8))
     items: list[Item] = []
@@ -70,10 +72,12 @@ def side_items(view: View, session: Session, job: Job, area: Area, frame: Frame)
         return items + _flaws(part, session, job, area, frame)
     if part.beside == "stripes":
         return items + stripe_items(part.stripes, session.layout, job.units, area, frame)
-    return items + _lay(session, job, area, frame)
+    return items + _lay(session, job, known.bound, area, frame)
 
 
-def _lay(session: Session, job: Job, area: Area, frame: Frame) -> list[Item]:
+def _lay(
+    session: Session, job: Job, bound: LowerBound | None, area: Area, frame: Frame
+) -> list[Item]:
     layout = session.layout
     items: list[Item] = []
     if session.selection is not None and len(job.cloths) > 1:
@@ -87,11 +91,11 @@ def _lay(session: Session, job: Job, area: Area, frame: Frame) -> list[Item]:
     ]
     if not faults and layout.placements:
         faults = [("Everything lies on the cloth, on the grain, clear of the rest.", "fine")]
-        bound = lower_bound(layout)
-        text = f"No lay can be shorter than {bound.length / 1000:.2f} m: {bound.reason}."
-        if used_length(layout) < bound.length + 5.0:
-            text = f"This is as short as a lay can be: {bound.reason}."
-        faults.append((text, "soft"))
+        if bound is not None:
+            text = f"No lay can be shorter than {bound.length / 1000:.2f} m: {bound.reason}."
+            if used_length(layout) <= bound.length + MET:
+                text = f"This is the shortest possible: {bound.reason}."
+            faults.append((text, "soft"))
     letters = round(0.92 * LETTERS_PX * frame.scale)
     for number, (text, tone) in enumerate(faults):
         height = line_height(letters) * len(broken(text, letters, area.width))

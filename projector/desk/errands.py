@@ -17,6 +17,7 @@ from projector.desk.calibrating import Calibrating
 from projector.desk.camera_route import with_photo
 from projector.desk.laying import Laying, rest_laid, tidied
 from projector.desk.paper_errands import PAPERS, Papers
+from projector.desk.reckoning import Reckoning
 from projector.desk.sessions import FAULTS, job_now, session_of
 from projector.desk.table_errands import IMAGES, TableErrands
 from projector.desk.table_part import TablePart
@@ -62,6 +63,7 @@ class Errands:
         self._listing: tuple[tuple[str, bool], ...] = ()
         self._news = ""
         self._laying = Laying()
+        self._reckoning = Reckoning()
         self._table = TableErrands(windows)
         self._tracing = Calibrating()
         self._papers = Papers()
@@ -88,6 +90,7 @@ class Errands:
             lit=self._stage is not None and self._stage.open,
             search=self._laying.progress,
             before_search=self._laying.before,
+            bound=self._reckoning.bound(session.layout),
             folder=self._folder,
             table=self._table.known,
             listing=self._listing,
@@ -97,7 +100,8 @@ class Errands:
     @property
     def pace(self) -> float | None:
         """Seconds between looks at work that goes on by itself; None when there is none."""
-        busy = self._laying.progress or self._tracing.progress or self._papers.busy
+        working = (self._laying.progress, self._tracing.progress)
+        busy = any(working) or self._papers.busy or self._reckoning.busy
         return 0.1 if busy and not self._table.pace else self._table.pace
 
     def news(self, view: View, session: Session) -> Done:
@@ -141,6 +145,7 @@ class Errands:
         self._table.close()
         self._tracing.stop()
         self._papers.end()
+        self._reckoning.close()
         return self.finish(session)
 
     def finish(self, session: Session) -> str:

@@ -72,7 +72,8 @@ class Laying:
         news = self._search.poll()
         elapsed = time.monotonic() - self._begun
         length = None if math.isinf(news.length) else news.length
-        self._progress = Search(elapsed, LONGEST, length, news.quiet)
+        # Told in tenths: the page is made anew for every change of it.
+        self._progress = Search(round(elapsed, 1), LONGEST, length, round(news.quiet, 1))
         found: tuple[Replace, ...] = ()
         if news.layout is not None:
             better = self._released(news.layout, layout)

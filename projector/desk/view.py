@@ -9,6 +9,7 @@ from typing import Any, Literal
 from calibration.table_map import TableMap
 from drafting.plane import Motion
 from projector.cloth.layout import Layout
+from projector.cloth.yardage import LowerBound
 from projector.desk.controls import Tone
 from projector.desk.table_part import TableKnown
 from projector.job import Job
@@ -91,7 +92,8 @@ class Known:
     """What is around the desk: the job's file, settings, displays, the table's map.
 
     `lies` is where the cloth lies under the light; `before_search` is the layout that the latest
-    search began with, None when there was none; `listing` is what lies in `folder`: names, and
+    search began with, None when there was none; `bound` is what no lay of the pieces is shorter
+    than, None as long as that is not known; `listing` is what lies in `folder`: names, and
     whether each is a folder; `tracing` is what is done of finding an outline in a photograph.
     """
 
@@ -104,6 +106,7 @@ class Known:
     lit: bool = False
     lies: Motion = field(default_factory=Motion)
     search: Search | None = None
+    bound: LowerBound | None = None
     before_search: Layout | None = None
     folder: Path = field(default_factory=Path)
     listing: tuple[tuple[str, bool], ...] = ()

@@ -55,7 +55,7 @@ def piece_dots(frame: LitFrame, layout: Layout, lie: Motion, placement: Placemen
 def _dots(piece: Piece, folded: bool) -> Array:
     rows = [
         spaced(line, DOTS, lines.closed)
-        for lines in piece_lines(piece, folded)
+        for lines in piece_lines(piece, folded, False)
         for line in np.split(lines.points, lines.breaks)
     ]
     return np.concatenate(rows)

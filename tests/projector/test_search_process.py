@@ -1,15 +1,24 @@
 """A search in its own process: polled without waiting, stopped at any moment."""
 
 import time
+from contextlib import suppress
+from pathlib import Path
+
+import pytest
 
 from projector.cloth.clearance import missing, violations
-from projector.cloth.cloth import Cloth
+from projector.cloth.cloth import Cloth, Match
 from projector.cloth.layout import Layout
 from projector.cloth.search_process import begin
-from projector.cloth.yardage import used_length
+from projector.cloth.yardage import lower_bound, used_length
 from tests.projector.test_lay import BACK, SMALL, block
 
 LAYOUT = Layout(Cloth(folded=False), (BACK, SMALL, block("cuff", 220, 120, count=4)))
+LONG = Layout(
+    Cloth(width=900, folded=False),
+    tuple(block(f"part {i}", 110 + 53 * i, 400 - 31 * i, count=2) for i in range(9)),
+)
+"""A job whose search does not end by itself for a while."""
 
 
 def test_lays_arrive_while_the_caller_goes_on() -> None:
@@ -29,10 +38,47 @@ def test_lays_arrive_while_the_caller_goes_on() -> None:
         search.stop()
     assert lays and not news.running and not news.failure
     assert all(not missing(lay) and not violations(lay) for lay in lays)
-    assert news.length == used_length(lays[-1]) >= news.bound.length - 0.1
+    assert news.length == used_length(lays[-1]) >= lower_bound(LAYOUT).length - 0.1
 
 
 def test_a_search_can_be_stopped_before_it_has_begun() -> None:
     search = begin(LAYOUT, seed=1, budget=1000)
     search.stop()
     assert not search.poll().running
+
+
+def family(pid: int) -> set[int]:
+    """A process and what it has begun, by the system's own list; finished ones are not counted."""
+    found = set()
+    for entry in Path("/proc").glob("[0-9]*/stat"):
+        with suppress(OSError):  # it has ended meanwhile
+            name, fields = entry.read_text().rsplit(")", 1)
+            state, parent = fields.split()[:2]
+            own = int(name.split()[0])
+            if state != "Z" and (own == pid or int(parent) == pid):
+                found.add(own)
+    return found
+
+
+@pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="no list of processes")
+def test_a_stopped_search_leaves_no_process_behind() -> None:
+    search = begin(LONG, seed=1)
+    begun, end = set[int](), time.monotonic() + 60
+    while len(begun) < 3 and time.monotonic() < end:  # itself and an island for each core
+        time.sleep(0.05)
+        begun = family(search._process.pid)
+    assert len(begun) == 3
+    search.stop()
+    while (left := begun & set().union(*map(family, begun))) and time.monotonic() < end:
+        time.sleep(0.05)
+    assert not left
+
+
+def test_what_cannot_be_laid_is_told_in_one_line() -> None:
+    cloth = Cloth(
+        folded=False, repeat_along=30.0, matches=(Match("facing", "nowhere", across=False),)
+    )
+    search, end = begin(Layout(cloth, LAYOUT.pieces)), time.monotonic() + 60
+    while (news := search.poll()).running and time.monotonic() < end:
+        time.sleep(0.02)
+    assert "nowhere" in news.failure and "\n" not in news.failure
