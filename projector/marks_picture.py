@@ -4,14 +4,22 @@ from __future__ import annotations
 
 import cv2
 import numpy as np
+import numpy.typing as npt
 
-__all__ = ["LETTERS", "marks_png"]
+__all__ = ["LETTERS", "marks_image", "marks_png"]
 
 LETTERS = "ABCDEFGHI"
 
 
 def marks_png(screen_size: tuple[int, int], marks_px: dict[str, tuple[float, float]]) -> bytes:
-    """A PNG of the whole screen: at each mark (whole pixels) a cross one pixel wide."""
+    """A PNG of `marks_image`."""
+    return bytes(cv2.imencode(".png", marks_image(screen_size, marks_px))[1])
+
+
+def marks_image(
+    screen_size: tuple[int, int], marks_px: dict[str, tuple[float, float]]
+) -> npt.NDArray[np.uint8]:
+    """The whole screen (height, width): at each mark (whole pixels) a cross one pixel wide."""
     width, height = screen_size
     image = np.zeros((height, width), np.uint8)
     arm = max(12, height // 30)
@@ -25,4 +33,4 @@ def marks_png(screen_size: tuple[int, int], marks_px: dict[str, tuple[float, flo
         cv2.putText(
             image, letter, (inward_x, inward_y), cv2.FONT_HERSHEY_SIMPLEX, size, 255, 2, cv2.LINE_AA
         )
-    return bytes(cv2.imencode(".png", image)[1])
+    return image

@@ -3,10 +3,17 @@
 from __future__ import annotations
 
 import json
+from contextlib import ExitStack
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
+
+if TYPE_CHECKING:
+    import numpy as np
+    import numpy.typing as npt
+
+    from calibration.board import Board
 
 __all__ = ["boards"]
 
@@ -28,42 +35,84 @@ def boards(
     plain: Annotated[
         bool, typer.Option("--plain", help="A plain checkerboard with a mark, without codes.")
     ] = False,
+    display: Annotated[
+        int | None,
+        typer.Option(min=0, help="Light the board on this display, the projector; its pixels."),
+    ] = None,
 ) -> None:
     """Write the board to project, the boards and table marks to print (PDF, SVG), their corners.
 
     The inverse of the projected board is written too, for a camera that does not move.
 
-    Example: shearlight boards --screen 1920x1080 --hole 700,380,1220,760
+    With --display the board is lit there, too, until its window is closed.
+
+    Example: shearlight boards --display 1 --hole 700,380,1220,760
     """
+    from calibration.board import drawn_on_screen, printed_board, screen_board
+    from calibration.hole import hole_round
+    from projector.commands.screen_options import parsed_hole, parsed_screen
+    from projector.errors import ProjectorError
+    from projector.photo import read_photo
+
+    if around is not None and hole:
+        raise ProjectorError("boards: wanted --hole or --around, not both")
+    given = parsed_hole(hole)
+    with ExitStack() as opened:
+        lamp = None
+        if display is not None:
+            from projector.desk.lamp import lamp_open
+
+            lamp = opened.enter_context(lamp_open(display))
+        size = parsed_screen(screen) if lamp is None else lamp.size
+        if around is not None:
+            seen, named = (
+                read_photo(around),
+                [(paper, printed_board(paper, number=number)) for number in range(sheets)],
+            )
+            given = hole_round(seen.image, screen_board(size), named, size, seen.name)
+        lit = screen_board(size, hole=given, plain=plain)
+        shown = drawn_on_screen(lit, size)
+        _write(out, lit, shown, given, size, paper, sheets)
+        typer.echo(
+            f"boards written to {out}; print printed-board-{paper} at 100 % and measure its bar"
+        )
+        edges = ",".join(f"{edge:g}" for edge in given or ())
+        if around is not None:
+            typer.echo(f"the hole is {edges}; give calibrate --hole {edges}")
+        if lamp is None:
+            typer.echo(
+                "show projected-board.png full screen on the projector, one pixel for one; "
+                "or let --display light it"
+            )
+            return
+        typer.echo(f"lit on display {display}; Escape or Q there darkens it")
+        lamp.light(shown)
+        lamp.stay()
+
+
+def _write(
+    out: Path,
+    lit: Board,
+    shown: npt.NDArray[np.uint8],
+    hole: tuple[float, float, float, float] | None,
+    size: tuple[int, int],
+    paper: str,
+    sheets: int,
+) -> None:
+    """Every file of the boards, and where their corners are."""
     import cv2
 
     from calibration.board import (
         PAPER,
         corner_screen_points,
-        drawn_on_screen,
         paper_corners,
         printed_board,
-        screen_board,
         whole_corners,
     )
-    from calibration.hole import hole_round
     from projector.board_sheet import PNG_PX_PER_MM, SCALE_BAR, board_pdf, board_png, board_svg
-    from projector.commands.screen_options import parsed_hole, parsed_screen
-    from projector.errors import ProjectorError
     from projector.files.writing import write_bytes, write_text
     from projector.marks_sheet import marks_pdf, marks_svg
-    from projector.photo import read_photo
 
-    size = parsed_screen(screen)
-    given = parsed_hole(hole)
-    printed = [printed_board(paper, number=number) for number in range(sheets)]
-    if around is not None:
-        if given is not None:
-            raise ProjectorError("boards: wanted --hole or --around, not both")
-        seen, named = read_photo(around), [(paper, board) for board in printed]
-        given = hole_round(seen.image, screen_board(size), named, size, seen.name)
-    lit = screen_board(size, hole=given, plain=plain)
-    shown = drawn_on_screen(lit, size)
     out.mkdir(parents=True, exist_ok=True)
     for name, image in (("projected-board", shown), ("projected-board-inverse", 255 - shown)):
         write_bytes(out / f"{name}.png", cv2.imencode(".png", image)[1].tobytes())
@@ -78,8 +127,8 @@ def boards(
         "screen_size": list(size),
         "projected_px": corner_screen_points(lit).tolist(),
         "projected_in_hole": [not whole for whole in whole_corners(lit).tolist()],
-        "hole_px": None if given is None else list(given),
-        "printed_mm": paper_corners(printed[0]).tolist(),
+        "hole_px": None if hole is None else list(hole),
+        "printed_mm": paper_corners(printed_board(paper)).tolist(),
         "printed_mm_same_on_each_sheet": True,
         "printed_size_mm": list(PAPER[paper]),
         "printed_png_px_per_mm": PNG_PX_PER_MM,
@@ -87,7 +136,3 @@ def boards(
         "printed_frame": "origin at the upper left corner of the landscape sheet, x right, y up",
     }
     write_text(out / "corners.json", json.dumps(corners) + "\n")
-    if around is not None and given is not None:
-        edges = ",".join(f"{edge:g}" for edge in given)
-        typer.echo(f"the hole is {edges}; give calibrate --hole {edges}")
-    typer.echo(f"boards written to {out}; print at 100 % and measure the bar")

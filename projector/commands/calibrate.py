@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -92,11 +92,11 @@ def calibrate(
     from calibration.table_map import table_points
     from calibration.uncertainty import metre_error, shares
     from projector.calibration_findings import exposure_findings, findings_of, taped_finding
+    from projector.commands.record_in_use import keep_record
     from projector.commands.references import added_references, printed_boards
     from projector.commands.screen_options import parsed_hole, parsed_screen, parsed_taped
     from projector.commands.telling import show_findings, show_json
     from projector.errors import ProjectorError
-    from projector.files.table import write_record
     from projector.photo import Photo
 
     if bool(photos) == bool(camera):
@@ -107,7 +107,11 @@ def calibrate(
     printed = printed_boards(paper, bar, bar_error, bool(sheet or mat))
     columns = (TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn())
     with ExitStack() as opened:
-        lamp = None if display is None else opened.enter_context(_lamp(display))
+        lamp = None
+        if display is not None:
+            from projector.desk.lamp import lamp_open
+
+            lamp = opened.enter_context(lamp_open(display))
         size = parsed_screen(screen) if lamp is None else lamp.size
         board = screen_board(size, hole=parsed_hole(hole), plain=plain)
         added = added_references(sheet, mat, click, board)
@@ -153,8 +157,7 @@ def calibrate(
         "px",
         tuple(f"{f.severity}: {f.subject}: {f.measured}" for f in findings),
     )
-    if out is not None:
-        write_record(out, record)
+    written = keep_record(out, record) if out is not None else ""
     if pictures is not None:
         _write_pictures(pictures, taken, found, tolerance)
     if as_json:
@@ -172,19 +175,8 @@ def calibrate(
         show_json({**to_plain(record), "figures": figures})
         return
     show_findings(findings)
-
-
-@contextmanager
-def _lamp(display: int) -> Iterator[ProjectedLamp]:
-    from projector.desk import lamp
-    from projector.stage.displays import displays_open
-
-    with displays_open():
-        lit = lamp.ProjectedLamp(display)
-        try:
-            yield lit
-        finally:
-            lit.close()
+    if written:
+        typer.echo(written)
 
 
 def _lit_for(

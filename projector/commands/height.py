@@ -42,9 +42,10 @@ def height(
     from calibration.height import ProjectorHeight, cost_of_ignoring, height_of_two_maps, raised
     from calibration.uncertainty import metre_error
     from drafting.units import parsed_length
+    from projector.commands.record_in_use import keep_record
     from projector.commands.telling import show_json
     from projector.errors import ProjectorError
-    from projector.files.table import read_record, read_table, write_record
+    from projector.files.table import read_record, read_table
 
     record = read_record(table)
     if sum((bool(lens), upper is not None)) > 1:
@@ -79,7 +80,7 @@ def height(
             f"(± {metre_error(record.table_map):.2f} mm on the bare table)"
         )
     if out is not None:
-        write_record(out, dataclasses.replace(record, projector=found))
+        told.append(keep_record(out, dataclasses.replace(record, projector=found)))
     if as_json:
         show_json(figures)
     else:

@@ -12,7 +12,9 @@ __all__ = ["light"]
 
 def light(
     job: Annotated[Path, typer.Argument(help="Job file: wearers, style, cloths, lays.")],
-    table: Annotated[Path, typer.Option(help="Record that calibrate wrote.")],
+    table: Annotated[
+        Path | None, typer.Option(help="Record of the calibration; the one used last otherwise.")
+    ] = None,
     cloth: Annotated[str | None, typer.Option(help="Which cloth; the first when left out.")] = None,
     display: Annotated[int, typer.Option(min=0, help="Number of the projector's display.")] = 0,
     thickness: Annotated[
@@ -34,6 +36,7 @@ def light(
     """
     from drafting.plane import Motion
     from projector.cloth.autolayout import arrange
+    from projector.commands.record_in_use import record_in_use
     from projector.errors import ProjectorError
     from projector.files.opening import OpenJob
     from projector.files.table import read_record
@@ -53,7 +56,7 @@ def light(
     known = opened.job
     try:
         pieces = pieces_of(known)
-        record = read_record(table)
+        record = read_record(record_in_use(table))
         table_map = on_cloth(record.table_map, thickness, lens_height, record.projector)
         layout = layout_of(known, pieces, cloth)
         if not layout.pieces:
@@ -65,7 +68,6 @@ def light(
         window = lit_window(table_map)
         on_table = Motion(0.0, window[0] + left, window[1] + near)
         lies = cloth_lies(known, layout.cloth.name)
-        print("\n".join(key_lines()))
         if lies != Motion():
             print(f"The cloth had been slid by {-lies.dx:.0f} mm; Page Up goes back")
 
@@ -78,7 +80,9 @@ def light(
 
         with displays_open():
             first = Session(layout, on_table @ lies)
-            end = run(first, [StageWindow(table_map, display)], note)
+            stage = StageWindow(table_map, display)
+            typer.echo("\n".join(key_lines()))
+            end = run(first, [stage], note)
         note(end)
         opened.save_somewhere()
         if end.wants_calibration:

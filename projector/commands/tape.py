@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -9,6 +10,7 @@ import typer
 
 if TYPE_CHECKING:
     from calibration.table_map import TableMap
+    from projector.desk.lamp import ProjectedLamp
 
 __all__ = ["crosshairs", "tape"]
 
@@ -22,6 +24,9 @@ def tape(
     screen: Annotated[
         str, typer.Option(help="The projector's pixels, for a new file.")
     ] = "1920x1080",
+    display: Annotated[
+        int | None, typer.Option(min=0, help="Light the marks on this display, the projector.")
+    ] = None,
     out: Out = None,
     as_json: AsJson = False,
 ) -> None:
@@ -29,6 +34,8 @@ def tape(
 
     The first time this writes the file to fill in and, beside it, the picture to light. It names
     the length that contradicts the others, and the one to measure next to gain most.
+
+    With --display the marks are lit there until that window is closed.
 
     Example: shearlight tape lengths.yaml --out table.yaml
     """
@@ -38,18 +45,28 @@ def tape(
     from projector.files.writing import write_bytes, write_text
     from projector.marks_picture import LETTERS, marks_png
 
-    if not file.exists():
-        size = parsed_screen(screen)
-        places = lit_marks(size)
-        marks = {
-            letter: (float(x), float(y)) for letter, (x, y) in zip(LETTERS, places, strict=True)
-        }
-        pairs = [(LETTERS[first], LETTERS[second]) for first, second in TEN_LENGTHS]
-        write_text(file, lengths_text(size, marks, pairs))
-        picture = file.with_suffix(".png")
-        write_bytes(picture, marks_png(size, marks))
-        typer.echo(f"light {picture} full screen, measure, fill in {file}, and run this again")
-        return
+    with ExitStack() as opened:
+        lamp = None
+        if display is not None:
+            from projector.desk.lamp import lamp_open
+
+            lamp = opened.enter_context(lamp_open(display))
+        if new := not file.exists():
+            size = parsed_screen(screen) if lamp is None else lamp.size
+            places = lit_marks(size)
+            marks = {
+                letter: (float(x), float(y)) for letter, (x, y) in zip(LETTERS, places, strict=True)
+            }
+            pairs = [(LETTERS[first], LETTERS[second]) for first, second in TEN_LENGTHS]
+            write_text(file, lengths_text(size, marks, pairs))
+            picture = file.with_suffix(".png")
+            write_bytes(picture, marks_png(size, marks))
+            light = f"light {picture} full screen" if lamp is None else f"lit on display {display}"
+            typer.echo(f"{light}, measure, fill in {file}, and run this again")
+        if lamp is not None:
+            _light(lamp, file)
+        if new or lamp is not None:
+            return
     given = read_lengths(file)
     found = solve(given.marks_px, given.lengths, given.screen_size, given.tape_error)
 
@@ -69,6 +86,24 @@ def tape(
             f"{found.next_gain:.0%} less variance"
         )
     _tell(found.table_map, "tape", found.residuals[:, None], told, out, as_json)
+
+
+def _light(lamp: ProjectedLamp, file: Path) -> None:
+    """Show the marks of a file of lengths until the window is closed."""
+    from projector.errors import ProjectorError
+    from projector.files.marks import read_lengths
+    from projector.marks_picture import marks_image
+
+    given = read_lengths(file)
+    size = given.screen_size
+    if size != lamp.size:
+        raise ProjectorError(
+            f"{file}: its marks are for {size[0]} x {size[1]} pixels, this display has "
+            f"{lamp.size[0]} x {lamp.size[1]}; begin a new file, or choose another display"
+        )
+    typer.echo("Escape or Q in the lit window darkens it")
+    lamp.light(marks_image(size, dict(zip(given.letters, given.marks_px, strict=True))))
+    lamp.stay()
 
 
 def crosshairs(
@@ -115,15 +150,15 @@ def _tell(
 
     from calibration.record import Record, to_plain
     from calibration.uncertainty import metre_error
+    from projector.commands.record_in_use import keep_record
     from projector.commands.telling import show_json
-    from projector.files.table import write_record
 
     metre = metre_error(table_map)
     told = [f"a length of 1 m is right to ± {metre:.2f} mm (95 %)", *told]
     now = datetime.now().astimezone().strftime("%Y-%m-%d %H:%M %z")
     record = Record(table_map, route, now, np.asarray(residuals, np.float64), "mm", tuple(told))
     if out is not None:
-        write_record(out, record)
+        told.append(keep_record(out, record))
     if as_json:
         show_json({**to_plain(record), "figures": {"metre_error_mm": metre}})
     else:

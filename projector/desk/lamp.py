@@ -1,6 +1,9 @@
-"""The projector as a lamp for calibrating with a live camera, without a desk beside it."""
+"""The projector as a lamp for calibrating, without a desk beside it."""
 
 from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
 
 import numpy as np
 import numpy.typing as npt
@@ -9,8 +12,12 @@ import pygame
 from projector.desk.projected import ProjectedWindow
 from projector.desk.sessions import empty_session
 from projector.errors import ProjectorError
+from projector.stage.displays import displays_open
 
-__all__ = ["ProjectedLamp"]
+__all__ = ["ProjectedLamp", "lamp_open"]
+
+LOOK = 50
+"""Milliseconds between two looks at what the worker does."""
 
 
 class ProjectedLamp:
@@ -31,11 +38,32 @@ class ProjectedLamp:
 
     def wait(self) -> None:
         """Draw again what was covered; stop when the worker closes the window."""
+        if self._closed():
+            raise ProjectorError("calibrate: the window was closed; nothing is changed")
+
+    def stay(self) -> None:
+        """Show the picture until the worker closes the window."""
+        while not self._closed():
+            pygame.time.wait(LOOK)
+
+    def _closed(self) -> bool:
         for event in pygame.event.get():
             if self._window.hears(event) and self._window.heard(event, self._session):
-                raise ProjectorError("calibrate: the window was closed; nothing is changed")
+                return True
         self._window.show(self._session)
+        return False
 
     def close(self) -> None:
         """Close the window."""
         self._window.close()
+
+
+@contextmanager
+def lamp_open(display: int) -> Iterator[ProjectedLamp]:
+    """A lamp on this display; dark again at the end."""
+    with displays_open():
+        lamp = ProjectedLamp(display)
+        try:
+            yield lamp
+        finally:
+            lamp.close()

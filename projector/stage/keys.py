@@ -91,5 +91,7 @@ def key_lines() -> tuple[str, ...]:
     """The keys as lines of text, for a terminal."""
     parts = (("mouse", MOUSE), ("keys", KEYS), ("handset buttons", HANDSET))
     return tuple(
-        f"{title}: " + "; ".join(f"{key.name}: {key.does}" for key in keys) for title, keys in parts
+        line
+        for title, keys in parts
+        for line in (title, *(f"  {key.name:<15} {key.does}" for key in keys))
     )

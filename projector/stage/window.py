@@ -47,10 +47,12 @@ class StageWindow:
         if not 0 <= display < len(sizes):
             raise ProjectorError(f"display {display} is not connected; there are {len(sizes)}")
         if fills and sizes[display] != table_map.screen_size:
+            others = [number for number, size in enumerate(sizes) if size == table_map.screen_size]
+            choose = f"choose display {others[-1]}, which has that size, " if others else ""
             raise ProjectorError(
                 f"display {display} is {sizes[display][0]} x {sizes[display][1]}, the map was "
-                f"made for {table_map.screen_size[0]} x {table_map.screen_size[1]}; set the "
-                "projector to that, or calibrate again"
+                f"made for {table_map.screen_size[0]} x {table_map.screen_size[1]}; {choose}"
+                f"{'or ' if others else ''}set the projector to that, or calibrate again"
             )
         place = pygame.WINDOWPOS_CENTERED | display
         size = table_map.screen_size

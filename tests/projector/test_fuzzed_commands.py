@@ -19,6 +19,8 @@ QUICK = settings(
     deadline=None, derandomize=True, max_examples=8, database=None,
     suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture],
 )  # fmt: skip
+STAYING = {"help", "camera", "patience", "display"}
+"""Options that light a window and stay, or look at the machine."""
 OPENING = {"light", "rehearse"}
 """With sound files these open a window and stay, or compute for long: they get unsound ones. The
 desk, which opens whatever it is given, has its own tests."""
@@ -71,7 +73,7 @@ def words_for(name: str, chance: random.Random) -> list[str]:
     for part in COMMANDS[name].params:
         if part.param_type_name == "argument":
             words += [_word(part, name, chance) for _ in range(chance.choice((0, 1, 1, 1, 2)))]
-        elif chance.random() < 0.25 and part.name not in ("help", "camera", "patience"):
+        elif chance.random() < 0.25 and part.name not in STAYING:
             words.append(chance.choice(part.opts))
             if not part.is_bool_flag:
                 words.append(_word(part, name, chance))
