@@ -46,16 +46,16 @@ __all__ = ["HELP", "ClothPart", "cloth_content", "cloth_items", "cloth_used"]
 HELP = (
     "The picture is the whole cloth as it lies. Drag a piece with the mouse; with the right button "
     "it is turned about its middle. It snaps to edges and neighbours unless Alt is held. Buttons "
-    "below or the keys T, G, M, L and C turn, straighten, mirror, lock and tick it as cut; arrows "
-    "move it by 1 mm, with Shift by 0.1 mm. Pieces that overlap are red.\n"
+    "below or keys turn, straighten, mirror, lock and tick it as cut, and arrows move it. Pieces "
+    "that overlap are red.\n"
     "The amber frame is what the projector lights. Drag it by its tab above the cloth to slide the "
     "cloth; dotted lines are the sections. The wheel makes the picture larger or smaller, and a "
     "drag over bare cloth moves it.\n"
     "Search looks for a shorter lay as long as you let it, and shows every better one at once; "
     "locked and cut pieces stay. Whatever it found can be taken back in one step.\n"
     "+ adds a cloth; its width, fold, nap, repeats and shrinkage stand under Cloth, places to "
-    "keep clear of under Flaws. With several cloths, choose a piece and tell under Lay from "
-    "which one it is cut.\n"
+    "keep clear of under Flaws, points that lie on a stripe under Stripes. With several cloths, "
+    "choose a piece and tell under Lay from which one it is cut.\n"
     "Length is measured from the cut end. What to buy is rounded up to 10 cm."
 )
 SEARCH_SECONDS = 60.0
@@ -277,6 +277,7 @@ def piece_commands(what: str, session: Session) -> tuple[do.Command, ...]:
         "left": do.Turn(math.radians(5.0)),
         "right": do.Turn(math.radians(-5.0)),
         "grain": do.SnapToGrain(),
+        "fold": do.SnapToFold(),
         "mirror": do.Mirror(),
         "lock": do.Lock(),
         "cut": do.TickAsCut(),

@@ -8,6 +8,7 @@ from dataclasses import replace
 from projector.desk import cloth_place, draft_place, job_place, table_place, trace_place
 from projector.desk.areas import Area, Frame, cut_left, cut_right, cut_top, inset
 from projector.desk.controls import Button, Item, Look, Panel, Used, Words
+from projector.desk.desk_keys import EVERYWHERE, PLACE_KEYS
 from projector.desk.lettering import broken, line_height
 from projector.desk.palette import LETTERS_PX
 from projector.desk.view import PLACES, Known, Outcome, View, Wish
@@ -38,11 +39,7 @@ _HELP = {
     "trace": trace_place.HELP,
 }
 _NAMES = {"draft": "Draft", "cloth": "Cloth", "table": "Table", "job": "Job", "trace": "Trace"}
-_EVERYWHERE = (
-    "Everywhere: F1 help, F2 to F6 the five places, Ctrl+Z undo, Ctrl+Y redo, Ctrl+S "
-    "save, Ctrl+L light or darken the stage, Ctrl+Q quit. Every change is kept as it is made; "
-    "a job that was cut off by a crash opens as it was."
-)
+_KEPT = "Every change is kept as it is made; a job that was cut off by a crash opens as it was."
 
 
 def page_items(view: View, session: Session, known: Known, frame: Frame) -> tuple[Item, ...]:
@@ -85,19 +82,31 @@ def _places(view: View, session: Session, known: Known, frame: Frame) -> list[It
 
 
 def _help(view: View, frame: Frame) -> list[Item]:
+    """What the place is for, and every key beside it."""
     items: list[Item] = [Panel(frame.body)]
-    area = inset(frame.body, frame.px(28), frame.px(20))
-    width = min(area.width, frame.px(860))
-    area = Area(area.x, area.y, width, area.height)
+    area = inset(frame.body, frame.px(28), frame.px(16))
+    keys, area = cut_right(area, frame.px(450), frame.px(28))
+    area = Area(area.x, area.y, min(area.width, frame.px(860)), area.height)
     title, area = cut_top(area, frame.px(44))
     items.append(Words(title, _NAMES[view.place], "accent", 1.4, bold=True))
-    for text in (*_HELP[view.place].split("\n"), _EVERYWHERE):
+    for text in (*_HELP[view.place].split("\n"), _KEPT):
         letters = round(LETTERS_PX * frame.scale)
         height = line_height(letters) * len(broken(text, letters, area.width))
         part, area = cut_top(area, height, frame.px(12))
         items.append(Words(part, text, wrapped=True))
     slot, _ = cut_top(area, frame.px(44))
     items.append(Button("help:close", cut_left(slot, frame.px(140))[0], "Back to work", "main"))
+    for title_text, told_of in ((f"In {_NAMES[view.place]}", PLACE_KEYS[view.place]),
+                                ("Everywhere", EVERYWHERE)):  # fmt: skip
+        if not told_of:
+            continue
+        title, keys = cut_top(keys, frame.px(28), frame.px(1))
+        items.append(Words(title, title_text, "accent", bold=True))
+        for key in told_of:
+            line, keys = cut_top(keys, frame.px(23), 0)
+            name, does = cut_left(line, frame.px(128), frame.px(6))
+            items += [Words(name, key.name, size=0.88, bold=True), Words(does, key.does, size=0.88)]
+        _, keys = cut_top(keys, frame.px(6))
     return items
 
 

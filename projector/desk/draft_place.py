@@ -46,8 +46,7 @@ HELP = (
     "A measurement with ± was not taken but estimated from bust and height; type it in once it is "
     "taken, and press × to go back to the estimate.\n"
     "Numbers on the pieces belong to the findings on the right: red must be mended before "
-    "cutting, amber wants a decision, blue informs.\n"
-    "Tab goes from control to control, the arrow keys move a slider, with Shift ten times as far."
+    "cutting, amber wants a decision, blue informs."
 )
 
 

@@ -29,7 +29,7 @@ from projector.desk.table_figures import ScreenContent, screen_scale
 from projector.desk.table_part import TablePart
 from projector.desk.trace_figure import TraceContent
 from projector.desk.trace_hand import trace_pointed
-from projector.desk.view import Known, Outcome, View, told
+from projector.desk.view import Known, Outcome, View, Wish, told
 from projector.errors import ProjectorError
 from projector.job import drafted_layout
 from projector.stage import commands as do
@@ -47,6 +47,7 @@ _NUDGES = {
 }
 _KEYS = {
     pygame.K_g: "grain",
+    pygame.K_f: "fold",
     pygame.K_m: "mirror",
     pygame.K_l: "lock",
     pygame.K_c: "cut",
@@ -253,6 +254,8 @@ def figure_keyed(
     if event.key == pygame.K_t:
         way = -5.0 if event.mod & pygame.KMOD_SHIFT else 5.0
         return Outcome(told(view, held_still("left", session)), (do.Turn(math.radians(way)),))
+    if event.key == pygame.K_a:
+        return Outcome(view, wishes=(Wish("lay tidy"),))
     if event.key in _KEYS:
         return Outcome(view, piece_commands(_KEYS[event.key], session))
     if event.key in (pygame.K_PAGEDOWN, pygame.K_PAGEUP):
