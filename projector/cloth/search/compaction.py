@@ -64,9 +64,12 @@ def compacted(
     if free is not None:
         moves &= free[:, None]
     length, deepest = np.inf, np.inf
+    legal: Array | None = None
     for turn in range(rounds):
         planes, pairs, deep = _planes(table, form, place, 2.0 * reach, hair)
         ahead = max(taken, float((place[:pieces, 0] + right).max()))
+        if deep <= SLIP * width:
+            legal = place.copy()
         if deep <= SLIP * width and (turn > 0 or rounds == 1):
             gained = length - ahead
             length, deepest = ahead, deep
@@ -87,6 +90,8 @@ def compacted(
         place[:pieces] += moved
     else:
         _, _, deepest = _planes(table, form, place, 0.0, hair)
+    if legal is not None and deepest > SLIP * width:
+        place, deepest = legal, 0.0
     length = max(taken, float((place[:pieces, 0] + right).max()))
     return Compacted(place, length, deepest)
 

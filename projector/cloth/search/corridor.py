@@ -9,6 +9,9 @@ from projector.cloth.search.no_fit import Array, winding
 
 __all__ = ["corridor", "nearest"]
 
+MOST_PLANES = 8
+"""Half-planes kept round one place."""
+
 
 @compiled
 def nearest(
@@ -61,18 +64,23 @@ def corridor(
     Within `reach` of the place, no point inside all half-planes overlaps. When the place itself
     overlaps, it is first carried to the nearest point where it does not.
     """
-    planes = np.empty((8, 3))
+    planes = np.empty((MOST_PLANES, 3))
     count, depth = 0, 0.0
     px, py, k = nearest(parts, planes, 0, x, y, np.inf, hair)
     if winding(segments, x, y) != 0:
         depth = np.sqrt((px - x) ** 2 + (py - y) ** 2)
         x, y = px, py
-    while k >= 0 and count < 8:
+    while k >= 0 and count < MOST_PLANES:
         nx, ny = parts[k, 3] - parts[k, 1], parts[k, 0] - parts[k, 2]
         size = np.sqrt(nx * nx + ny * ny)
         nx, ny = nx / size, ny / size
         away = nx * (x - px) + ny * (y - py)
-        if away < -hair or (px - x) ** 2 + (py - y) ** 2 > (away + hair) ** 2:
+        # A part that is touched has its own side, though what planes leave of it begins beyond.
+        along = min(size, max(0.0, nx * (y - parts[k, 1]) - ny * (x - parts[k, 0])))
+        off_x, off_y = parts[k, 0] - ny * along - x, parts[k, 1] + nx * along - y
+        touched = off_x * off_x + off_y * off_y <= 4.0 * hair * hair
+        slanted = (px - x) ** 2 + (py - y) ** 2 > (away + hair) ** 2
+        if away < -hair or (slanted and not touched):
             # Nearest at a corner: the line square to the way there keeps the corner out.
             nx, ny = x - px, y - py
             size = np.sqrt(nx * nx + ny * ny)
