@@ -175,7 +175,8 @@ def _tell(laid: Layout, step: float, several: bool) -> None:
 
 
 def _write(drawing: Drawing, out: Path) -> None:
-    from drafting.exchange.drawing_pdf import pdf_bytes
+    from drafting.drawing import scaled
+    from drafting.exchange.drawing_pdf import LONGEST, pdf_bytes
     from drafting.exchange.drawing_svg import svg_bytes
     from projector.drawing_png import png_bytes
     from projector.files.writing import write_bytes
@@ -183,8 +184,11 @@ def _write(drawing: Drawing, out: Path) -> None:
     kind = out.suffix.lower()
     if kind == ".png":
         write_bytes(out, png_bytes(drawing, 1800.0 / drawing.box.width))
-    else:
-        write_bytes(out, svg_bytes(drawing) if kind == ".svg" else pdf_bytes(drawing))
+        return
+    if kind == ".pdf" and drawing.box.width > LONGEST:
+        drawing = scaled(drawing, 0.1)
+        typer.echo(f"{out.name} is drawn at a tenth of its size: a page is never so long", err=True)
+    write_bytes(out, svg_bytes(drawing) if kind == ".svg" else pdf_bytes(drawing))
 
 
 def _advise(job: Job, laid: Layout, seed: int, step: float, quiet: bool) -> list[Choice]:
