@@ -97,7 +97,7 @@ def _measures(made: Draft) -> dict[str, float]:
             values[edge.name] = edge_length(edge)
     values["back neckline"] = edge_length(edge_named(back, "neckline"))
     values["front neckline"] = edge_length(edge_named(front, "neckline"))
-    values["area of back and front, dm2"] = sum(
+    values["area of back and front, dm²"] = sum(
         2 * seam_polygon(piece, 0.1).area / 1e4 for piece in (back, front)
     )
     return values

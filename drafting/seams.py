@@ -140,7 +140,7 @@ def walk_finding(walk: Walk) -> Finding:
     )
 
 
-HEADINGS = ("seam", "sewn", "mm", "to", "mm", "ease", "off by", "bend at ends", "notches", "")
+HEADINGS = ("seam", "sewn", "mm", "to", "mm", "ease", "off by", "bend at ends", "notches, off", "")
 
 
 def table_of(walks: Iterable[Walk]) -> tuple[tuple[str, ...], ...]:
@@ -163,7 +163,7 @@ def _row(walk: Walk) -> tuple[str, ...]:
         f"{walk.seam.ease:.1f}",
         f"{walk.apart:+.2f}".replace("-0.00", "+0.00"),
         ", ".join(bends),
-        "none" if worst is None else f"{len(walk.notches)}, {worst:.2f} mm off",
+        "none" if worst is None else f"{len(walk.notches)}, {worst:.2f}",
         "fits" if walk.fits else "does not fit",
     )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from typing import Any, get_type_hints
 
 import typer
 
@@ -65,9 +66,11 @@ COMMANDS = (
     (light, "the pieces on the cloth at true scale"),
     (desk, "all of it in a window on your own screen"),
 )
+NAMES = {command: command.__name__.removesuffix("_pieces") for command, _ in COMMANDS}
 for command, words in COMMANDS:
-    name = "import" if command is import_pieces else None
-    app.command(name, short_help=words)(command)
+    app.command(NAMES[command], short_help=words)(command)
+VALUES = {"bool": None, "Path": "PATH", "float": "NUMBER", "int": "NUMBER", "str": "TEXT"}
+"""What help calls a value, by what stands in its annotation."""
 
 
 @app.callback(invoke_without_command=False)
@@ -79,7 +82,7 @@ def main() -> None:
     """Run the command line; what went wrong is told in plain lines, with exit code 2."""
     os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
     try:
-        app()
+        _in_plain_words(typer.main.get_command(app))()
     except BrokenPipeError:  # the reader of our output has gone, as `| head` does
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         sys.exit(1)
@@ -88,6 +91,19 @@ def main() -> None:
     except OSError as error:
         place = f"{error.filename}: " if error.filename else ""
         _tell(f"{place}{error.strerror or error}")
+
+
+def _in_plain_words(group: Any) -> Any:
+    """The commands, their values named in help by words that are not of the language."""
+    for command, name in NAMES.items():
+        hints = get_type_hints(command)
+        for part in group.commands[name].params:
+            if part.param_type_name == "argument":
+                part.metavar = part.name.upper()
+            elif part.name in hints:
+                kind = str(hints[part.name])
+                part.metavar = next(word for known, word in VALUES.items() if known in kind)
+    return group
 
 
 def _tell(message: str) -> None:

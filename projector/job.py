@@ -30,6 +30,7 @@ __all__ = [
     "pieces_of",
     "with_colour",
     "with_layout",
+    "with_pieces",
 ]
 
 
@@ -157,6 +158,24 @@ def pieces_of(job: Job) -> tuple[Piece, ...]:
         *(on_cloth(piece, piece.cloth if piece.cloth in names else first) for piece in made),
         *(on_cloth(piece, piece.cloth) for piece in job.pieces),
     )
+
+
+def with_pieces(job: Job, pieces: tuple[Piece, ...]) -> Job:
+    """The job with these pieces from elsewhere, too.
+
+    Raises `ProjectorError` when one has the name and size of another, a drafted one among them.
+    """
+    try:
+        known = pieces_of(job)
+    except DraftingError:  # told where she drafts; a piece from elsewhere is kept all the same
+        known = job.pieces
+    names = Counter(piece_key(piece) for piece in (*known, *pieces))
+    for piece in pieces:
+        if names[piece_key(piece)] > 1:
+            raise ProjectorError(
+                f"the job has a piece {piece_key(piece)!r} already; give another name"
+            )
+    return replace(job, pieces=(*job.pieces, *pieces))
 
 
 def layout_of(job: Job, pieces: tuple[Piece, ...], cloth: str | None = None) -> Layout:

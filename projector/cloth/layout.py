@@ -49,7 +49,9 @@ class Layout:
         known = Counter(piece_key(piece) for piece in self.pieces)
         doubled = [key for key, times in known.items() if times > 1]
         if doubled:
-            raise ProjectorError(f"two pieces are both called {doubled[0]!r}")
+            raise ProjectorError(
+                f"two pieces are both called {doubled[0]!r}; give one another name or size"
+            )
         laid = Counter((placement.piece, placement.copy) for placement in self.placements)
         for (key, copy), times in laid.items():
             if key not in known:

@@ -90,6 +90,7 @@ def import_pieces(
     from projector.file_reading import found_outlines, read_linework
     from projector.files.opening import changing
     from projector.imported import imported_pieces
+    from projector.job import with_pieces
 
     began = time.monotonic()
     read = read_linework(
@@ -153,12 +154,7 @@ def import_pieces(
     with changing(into) as opened:
         for told in opened.told:
             typer.echo(told, err=True)
-        job = opened.job
-        taken = {(piece.name, piece.size) for piece in job.pieces}
-        doubled = next((p for p in pieces if (p.name, p.size) in taken), None)
-        if doubled is not None:
-            raise ProjectorError(f"{into}: it has a piece {doubled.name!r} already; give a --name")
-        opened.note(replace(job, pieces=(*job.pieces, *pieces)))
+        opened.note(with_pieces(opened.job, pieces))
     for piece in pieces:
         typer.echo(f"{piece.name}: {len(piece.edges)} edges, {len(piece.marks)} marks, kept")
 

@@ -66,4 +66,6 @@ def lifts(
             cloth,
             *(f"{rise / 10:.1f} cm" for rise in choice.rises),
         )
-    Console(highlight=False).print(table)
+    console = Console(highlight=False)
+    console.print(f"{chosen.name}, cloth for her alone; the job's own lift is {known.style.lift:g}")
+    console.print(table)

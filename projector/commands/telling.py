@@ -73,7 +73,10 @@ def show_walks(walks: Iterable[Walk]) -> None:
     from rich.console import Console
     from rich.table import Table
 
-    table = Table(*HEADINGS, box=None, pad_edge=False)
-    for walk, row in zip(kept := tuple(walks), table_of(kept), strict=True):
+    table = Table(*HEADINGS, box=None, pad_edge=False, padding=(0, 1, 0, 0))
+    rows = table_of(kept := tuple(walks))
+    for column, cells in zip(table.columns, zip(HEADINGS, *rows, strict=True), strict=True):
+        column.min_width = max(len(word) for cell in cells for word in cell.split() or [""])
+    for walk, row in zip(kept, rows, strict=True):
         table.add_row(*row, style="" if walk.fits else "red")
     Console(highlight=False).print(table)

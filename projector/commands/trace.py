@@ -71,15 +71,14 @@ def trace(
 
     Example: shearlight trace front.jpg --sheet A4 --bar 199.6 --picture traced.png
     """
-    from dataclasses import replace
 
     from drafting.curves import Line, length
     from drafting.exchange.completing import completed, edges_of
     from projector.commands.import_saying import said_of
     from projector.commands.screen_options import parsed_hole
-    from projector.errors import ProjectorError
     from projector.files.opening import changing
     from projector.files.writing import write_bytes
+    from projector.job import with_pieces
     from projector.paper_outline import overexposed
     from projector.photo import read_photo
     from projector.photo_scale import COARSEST, pixel_on_table, traced_photo
@@ -129,10 +128,7 @@ def trace(
     with changing(into) as opened:
         for told in opened.told:
             typer.echo(told, err=True)
-        job = opened.job
-        if any((p.name, p.size) == (piece.name, piece.size) for p in job.pieces):
-            raise ProjectorError(f"{into}: it has a piece {piece.name!r} already; give a --name")
-        opened.note(replace(job, pieces=(*job.pieces, piece)))
+        opened.note(with_pieces(opened.job, (piece,)))
     typer.echo(f"{piece.name}: {len(piece.edges)} edges, {len(piece.marks)} marks, kept")
 
 

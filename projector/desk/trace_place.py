@@ -16,7 +16,7 @@ from projector.desk.trace_figure import TraceContent
 from projector.desk.trace_part import TOOLS, TracePart, of_photo
 from projector.desk.view import Known, Outcome, View, Wish, told
 from projector.errors import ProjectorError
-from projector.job import Job, drafted_layout
+from projector.job import Job, drafted_layout, with_pieces
 from projector.stage.commands import Replace
 from projector.stage.session import Session
 from projector.traced_outline import outline_of
@@ -222,9 +222,7 @@ def _taken(part: TracePart, view: View, session: Session, job: Job) -> Outcome:
     if not part.name:
         raise ProjectorError("a piece needs a name; it is written on it")
     piece = completed(outline_of(tracing), said, tracing.notches)
-    if any((each.name, each.size) == (piece.name, piece.size) for each in job.pieces):
-        raise ProjectorError(f"the job has a piece {piece.name!r} already; give another name")
-    after = replace(job, pieces=(*job.pieces, piece))
+    after = with_pieces(job, (piece,))
     layout = drafted_layout(after, session.layout)
     view = view.with_part("trace", of_photo(part, None))
     message = f"{piece.name} is in the job: {len(piece.edges)} edges; lay it on the cloth"

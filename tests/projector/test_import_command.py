@@ -177,3 +177,17 @@ def test_a_measured_edge_sets_the_scale_or_agrees_with_it(tmp_path: Path) -> Non
     assert "agree" in run("import", true, "--look", "--known-length", "1.1=20.01 cm")
     with pytest.raises(ProjectorError, match=r"OUTLINE\.EDGE"):
         run("import", true, "--look", "--known-length", "20 cm")
+
+
+def test_a_piece_of_the_name_of_a_drafted_one_is_refused_at_once(choir: Path) -> None:
+    # It would be found out only when the cloth is laid.
+    before = choir.read_bytes()
+    made = CliRunner().invoke(app, ["draft", str(choir), "--out", str(choir.parent / "pieces")])
+    assert made.exit_code in (0, 1)
+    drawing = sorted((choir.parent / "pieces").glob("front*.svg"))[0]
+    done = CliRunner().invoke(app, ["import", str(drawing), "--into", str(choir)])
+    assert "already; give another name" in str(done.exception)
+    assert choir.read_bytes() == before
+    kept = CliRunner().invoke(app, ["import", str(drawing), "--into", str(choir), "--afresh",
+                                    "--name", "another front"])  # fmt: skip
+    assert kept.exit_code == 0, kept.output
