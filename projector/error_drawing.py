@@ -24,6 +24,7 @@ def error_drawing(table_map: TableMap, tolerance: float = 1.0) -> Drawing:
     """
     found = error_map(table_map, 50.0)
     points, radius = found.points, found.radius
+    told = _told(radius)
     cells: list[Mark] = []
     hatches: list[Mark] = []
     for row in range(radius.shape[0] - 1):
@@ -33,7 +34,8 @@ def error_drawing(table_map: TableMap, tolerance: float = 1.0) -> Drawing:
             corners = (square[0, 0], square[0, 1], square[1, 1], square[1, 0])
             step = int(np.searchsorted(STEPS, error))
             cells.append(Polyline(tuple(map(_point, corners)), None, TINTS[step], closed=True))
-            if error > tolerance:
+            words = any(row in (y - 1, y) and column in (x - 1, x) for y, x in told)
+            if error > tolerance and not words:  # no hatching through the numbers
                 ends = (_point(square[0, 0]), _point(square[1, 1]))
                 hatches.append(Polyline(ends, Pen(1.6, "#6b3030")))
     outline = lit_outline(table_map)
@@ -55,8 +57,6 @@ def _point(place: Array) -> Point:
 
 
 def _numbers(points: Array, radius: Array) -> tuple[Mark, ...]:
-    rows = np.linspace(1, radius.shape[0] - 2, 4).round().astype(int)
-    columns = np.linspace(1, radius.shape[1] - 2, 6).round().astype(int)
     return tuple(
         Words(
             _point(points[row, column]) - Point(0.0, 0.4 * LETTER),
@@ -64,9 +64,16 @@ def _numbers(points: Array, radius: Array) -> tuple[Mark, ...]:
             LETTER,
             "middle",
         )
-        for row in rows
-        for column in columns
+        for row, column in _told(radius)
     )
+
+
+def _told(radius: Array) -> list[tuple[int, int]]:
+    """The rows and columns whose error is written, clear of the edge of the light."""
+    high, wide = radius.shape
+    rows = np.linspace(1, high - 2, 4).round().astype(int)
+    columns = np.linspace(min(2.0, 0.1 * wide), wide - 1 - min(2.0, 0.1 * wide), 6)
+    return [(int(row), int(column)) for row in rows for column in columns.round()]
 
 
 def _key(box: Box, table_map: TableMap, tolerance: float) -> tuple[Mark, ...]:

@@ -131,6 +131,10 @@ def page_used(used: Used, view: View, session: Session, known: Known) -> Outcome
         return Outcome(replace(view, place=place, helping=False, trial=None))
     if what == "help":
         return Outcome(replace(view, helping=not view.helping))
+    if what == "findings" and rest == "on":
+        return Outcome(replace(view, findings_page=view.findings_page + 1))
+    if what == "findings":
+        return Outcome(replace(view, all_findings=not view.all_findings, findings_page=0))
     if what == "undo":
         return Outcome(replace(view, changing="", trial=None), (Undo(),))
     if what == "redo":

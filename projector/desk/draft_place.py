@@ -239,7 +239,7 @@ def draft_used(used: Used, view: View, session: Session, known: Known) -> Outcom
     """What a control of the place does; None for a control that is not of this place."""
     what, rest = used.meant
     job = session.job
-    if what not in ("group", "page", "wearer", "shown", "findings", "value", "slide", "reset",
+    if what not in ("group", "page", "wearer", "shown", "value", "slide", "reset",
                     "choose", "switch", "who"):  # fmt: skip
         return None
     if what == "group":
@@ -248,8 +248,6 @@ def draft_used(used: Used, view: View, session: Session, known: Known) -> Outcom
         return Outcome(replace(view, page=max(0, view.page + (1 if rest == "on" else -1))))
     if what == "shown":
         return Outcome(replace(view, shown=rest))
-    if what == "findings":
-        return Outcome(replace(view, all_findings=not view.all_findings))
     if job is None:
         return Outcome(view)
     if what == "who":

@@ -38,8 +38,8 @@ class View:
         Whose draft is shown, which controls, and which page of them.
     shown
         What the figure of the draft shows: "both", "plan" or "pieces".
-    all_findings
-        Whether findings that are fine are listed too.
+    all_findings, findings_page
+        Whether findings that are fine are listed too; which page of the list is shown.
     trial
         The job with a slider where it is held; None while none is held.
     changing
@@ -59,6 +59,7 @@ class View:
     page: int = 0
     shown: str = "both"
     all_findings: bool = False
+    findings_page: int = 0
     trial: Job | None = None
     changing: str = ""
     dragged: Any = None

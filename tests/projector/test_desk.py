@@ -15,15 +15,13 @@ import pytest
 from projector.cloth.autolayout import arrange
 from projector.cloth.clearance import missing, violations
 from projector.cloth.yardage import used_length
-from projector.desk.areas import SMALLEST, Area, columns, cut_left, framed, rows
+from projector.desk.areas import Area, columns, cut_left, framed, rows
 from projector.desk.controls import Button, Entry, Figure, Slider, Words
-from projector.desk.desk_keys import PLACE_KEYS
-from projector.desk.lettering import broken, shortened, written_width
+from projector.desk.lettering import written_width
 from projector.desk.palette import LETTERS_PX
 from projector.desk.paper_errands import written_beside
-from projector.desk.pointing import figure_keyed
 from projector.desk.sessions import job_now
-from projector.desk.view import PLACES, Place, View
+from projector.desk.view import View
 from projector.desk.window import DeskWindow
 from projector.files.job import read_job, write_job
 from projector.files.opening import OpenJob
@@ -92,32 +90,6 @@ def test_nothing_overlaps_and_all_is_inside(choir: Path, size: tuple[int, int], 
             assert written_width(item.text, letters) <= item.area.width - 4, item.text
     plain = [i for i in desk._items if isinstance(i, Words) and not i.wrapped]
     assert all(whole.contains(i.area.x, i.area.y) for i in plain if i.text)
-    desk.close()
-
-
-@pytest.mark.parametrize("place", PLACES)
-def test_the_help_fits_and_tells_every_key_of_its_place(choir: Path, place: Place) -> None:
-    desk, session = desk_with(choir, SMALLEST)
-    desk.view = View(place=place, helping=True)
-    desk.show(session)
-    plain = [i for i in desk._items if isinstance(i, Words) and i.text]
-    panel = desk._frame.body
-    inside = [i for i in plain if i.area.y < panel.bottom and i.area.y >= panel.y]
-    letters = LETTERS_PX * desk._frame.scale
-    for item in inside:
-        lines = broken(item.text, round(item.size * letters), item.area.width, item.bold)
-        assert len(lines) == 1 or item.wrapped, item.text
-        assert item.area.y + len(lines) * letters < panel.bottom, item.text
-    desk.view = View(place=place)
-    desk.show(session)
-    figures = tuple(i for i in desk._items if isinstance(i, Figure))
-    told = " ".join(key.name for key in PLACE_KEYS[place]).replace("/ Up", "/ Page Up").lower()
-    told = told.replace("arrows", "left right up down")
-    chosen = replace(session, selection=None)
-    for code in (*range(128), *range(0x40000039, 0x40000120)):
-        event = pygame.event.Event(pygame.KEYDOWN, key=code, mod=0)
-        if figure_keyed(event, figures, desk.view, chosen, desk.errands.known(chosen)):
-            assert f" {pygame.key.name(code)} " in f" {told} ", pygame.key.name(code)
     desk.close()
 
 
@@ -378,16 +350,3 @@ def test_the_keyboard_reaches_every_control(choir: Path) -> None:
                 if getattr(desk._widgets._made[k][0], "enabled", True)}  # fmt: skip
         assert able <= reached
     desk.close()
-
-
-@pytest.mark.parametrize("ends", (False, True))
-def test_a_name_too_long_is_cut_short_to_fit(ends: bool) -> None:
-    name = "Tunics of the lower village choir, second fitting.yaml"
-    for width in (60, 120, 240):
-        shown = shortened(name, 17, width, False, ends)
-        before, after = shown.split("…")
-        assert written_width(shown, 17) <= width
-        assert name.startswith(before) and name.endswith(after)
-        assert (len(after) > len(before)) == ends
-        assert written_width(shown, 17) > width - 30  # as much of it as there is room for
-    assert shortened(name, 17, 2000, False, ends) == name
