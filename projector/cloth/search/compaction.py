@@ -68,11 +68,9 @@ def compacted(
     for turn in range(rounds):
         planes, pairs, deep = _planes(table, form, place, 2.0 * reach, hair)
         ahead = max(taken, float((place[:pieces, 0] + right).max()))
-        if deep <= SLIP * width:
-            legal = place.copy()
         if deep <= SLIP * width and (turn > 0 or rounds == 1):
             gained = length - ahead
-            length, deepest = ahead, deep
+            length, deepest, legal = ahead, deep, place.copy()
             if gained < 1e-5 * ahead:
                 break
         deepest = deep
