@@ -24,13 +24,15 @@ FOCAL_SD = 0.35
 CENTRE_SD = 0.012
 RADIAL_SD = (0.2, 0.2, 0.1)
 TANGENTIAL_SD = 0.002
-PROJECTOR_LENS_SD = (0.004, 0.001, 0.05, 0.35)
-"""Of q1 and q2, and of the centre, which lens shift moves mostly up or down (`ProjectorLens`)."""
+PROJECTOR_LENS_SD = (0.004, 0.001, 0.05, 0.35, 0.0002, 0.0002)
+"""Of q1 and q2, of the centre, which lens shift moves mostly up or down, and of the decentring
+(`ProjectorLens`)."""
+KEYSTONE_SD = (0.05, 0.05, 0.03, 0.03)
+"""Of a keystone correction: a projector that leans by five degrees or so, as many do; its stretch
+is what such a lean does under lens shift."""
 CENTRE_STARTS = (0.0, -0.25, 0.25, -0.5, 0.5)
 """Where down the screen a lens's centre is looked for first: from one side the other is not found,
 since a faultless lens has its centre anywhere."""
-KEYSTONE_SD = (0.00001, 0.00005, 0.0002)
-"""Of the lens's other numbers: no keystone correction, some, much of it. The photographs choose."""
 BOW_SD = 6.0
 PLACE_SD = 450.0
 HEIGHT_SD = 0.25
@@ -45,12 +47,10 @@ def priors(
     told: bool,
     bow: TableBow | None = None,
     taped: bool = False,
-    keystone_sd: float = KEYSTONE_SD[-1],
 ) -> Priors:
     """Beliefs about the unknowns of a scene; `focal_px` is `told` by the photographs or a guess.
 
-    `taped` says that the bow's projector height was measured; `keystone_sd` is one of
-    `KEYSTONE_SD`.
+    `taped` says that the bow's projector height was measured.
     """
     layout: Layout = scene.layout
     mean, sd = np.zeros(layout.count), np.full(layout.count, np.inf)
@@ -61,8 +61,7 @@ def priors(
         mean[part][:2] = (np.array(photo.photo_size) - 1.0) / 2.0
         sd[part] = [CENTRE_SD * max(photo.photo_size)] * 2 + [TANGENTIAL_SD] * 2
     of_map = layout.table_map
-    sd[of_map][8:FLAT_COUNT] = keystone_sd
-    sd[of_map][8:12] = PROJECTOR_LENS_SD
+    sd[of_map][8:FLAT_COUNT] = PROJECTOR_LENS_SD + KEYSTONE_SD
     if bow is not None:
         sd[of_map][FLAT_COUNT : FLAT_COUNT + 3] = BOW_SD
         mean[of_map][FLAT_COUNT + 3 :] = bow.projector

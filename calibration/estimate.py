@@ -17,16 +17,21 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from calibration.adjustment import Adjusted, Judgement, Kept, Priors, told_judgement
-from calibration.beliefs import KEYSTONE_SD, priors
+from calibration.adjustment import (
+    Adjusted,
+    Judgement,
+    Kept,
+    Priors,
+    adjusted,
+    told_judgement,
+)
+from calibration.beliefs import priors
 from calibration.camera import Pose
 from calibration.errors import CalibrationError
 from calibration.evidence import PhotoSight
 from calibration.homography import Array
 from calibration.judging import evidence, map_with_terms
 from calibration.scene import (
-    FLAT_COUNT,
-    Layout,
     lens_of,
     map_of,
     pose_of,
@@ -36,7 +41,6 @@ from calibration.search import (
     Progress,
     centred,
     from_all_starts,
-    likeliest,
     settled,
     untwinned,
 )
@@ -52,9 +56,6 @@ WORST_RMS_PX = 3.0
 """Beyond this the boards are not on one plane, or are of another screen."""
 USUAL_FOCAL = 0.75
 """Of the long side: between phones' main lenses and webcams (common practice, no source)."""
-SOME = KEYSTONE_SD[1]
-UNSEEN_KEYSTONE = 0.00003
-"""Keystone numbers of the lens that photographs may miss, as on rigs with a strong lens."""
 STEEPEST = np.deg2rad(75.0)
 BOW_PHOTOS = 4
 BOW_EVIDENCE = 3.0
@@ -154,24 +155,16 @@ def joint(
     judgement = told_judgement(best.blocks)
     best = untwinned(best, photos, beliefs, judgement)
     told("weighing the projector's lens", 0.75)
-    best = centred(
-        best, photos, priors(best.scene, photos, focal, known, keystone_sd=SOME), judgement
-    )
+    best = centred(best, photos, beliefs, judgement)
     best, judgement = settled(best, photos, beliefs, judgement)
-    tries = [
-        (best.scene, priors(best.scene, photos, focal, known, keystone_sd=sd)) for sd in KEYSTONE_SD
-    ]
-    best, beliefs = likeliest(tries, photos, judgement)
     gain = None
     if bow or (bow is None and len(photos) >= BOW_PHOTOS):
         told("looking for a bow of the table", 0.9)
         frame = _with_some_bow(map_of(best.scene), projector_height)
         scene = with_bow(best.scene, frame)
         taped = projector_height is not None
-        bowed = [
-            (scene, priors(scene, photos, focal, known, frame.bow, taped, sd)) for sd in KEYSTONE_SD
-        ]
-        bent, bent_beliefs = likeliest(bowed, photos, judgement)
+        bent_beliefs = priors(scene, photos, focal, known, frame.bow, taped)
+        bent = adjusted(scene, photos, bent_beliefs, judgement)
         gain = evidence(bent, bent_beliefs, judgement) - evidence(best, beliefs, judgement)
         if bow or gain > BOW_EVIDENCE:
             best, beliefs = bent, bent_beliefs
@@ -241,7 +234,7 @@ def _estimate(
         x, y, angle = (float(value) for value in scene.values[layout.sheet(index)])
         sheets[name] = (x, y, angle)
     return Estimate(
-        map_with_terms(best, _wary(beliefs, layout), judgement),
+        map_with_terms(best, beliefs, judgement),
         tuple(missed),
         float(np.sqrt(np.concatenate(squares).mean())),
         float(np.sqrt(2.0 * sum(told) / max(counted, 1))),
@@ -250,14 +243,6 @@ def _estimate(
         sheets,
         gain,
     )
-
-
-def _wary(beliefs: Priors, layout: Layout) -> Priors:
-    """Beliefs for the error: photographs that show no keystone correction do not rule out some."""
-    sd = beliefs.sd.copy()
-    keystone = slice(layout.table_map.start + 12, layout.table_map.start + FLAT_COUNT)
-    sd[keystone] = np.maximum(sd[keystone], UNSEEN_KEYSTONE)
-    return replace(beliefs, sd=sd)
 
 
 def _check_view(found: Estimate) -> None:

@@ -14,18 +14,23 @@ import numpy as np
 from calibration.beliefs import KEYSTONE_SD, PROJECTOR_LENS_SD
 from calibration.errors import CalibrationError
 from calibration.homography import Array
-from calibration.projector_lens import LENS_NAMES
 from calibration.table_map import TableMap, Term, parameters, with_parameters
 
 __all__ = ["Fit", "Predicted", "fitted_map", "scale_term", "similar_map", "with_terms"]
 
-Q1_SD, Q2_SD, ACROSS_SD, DOWN_SD = PROJECTOR_LENS_SD
+Q1_SD, Q2_SD, ACROSS_SD, DOWN_SD, *DECENTRED_SD = PROJECTOR_LENS_SD
+HELD = 1e-6
 LENS_SD = np.array(
-    [Q1_SD, Q2_SD, 1e-6, 1e-6, Q1_SD * ACROSS_SD, Q1_SD * DOWN_SD]
-    + [KEYSTONE_SD[1]] * (len(LENS_NAMES) - 6)
+    [Q1_SD, Q2_SD, HELD, HELD]
+    + [
+        float(np.hypot(Q1_SD * sd, own))
+        for sd, own in zip((ACROSS_SD, DOWN_SD), DECENTRED_SD, strict=True)
+    ]
+    + [HELD] * len(KEYSTONE_SD)
 )
 """With the centre held in the middle, where it would else have no effect on a lens not yet known,
-and the number d, which is -q1 c for a centre c, in its place."""
+and the number d, which is -q1 c for a centre c, in its place. A keystone correction is held, too:
+it shows through the lens alone."""
 STEPS = 40
 
 Predicted = Callable[[TableMap], tuple[Array, Array]]

@@ -1,17 +1,18 @@
 """How a projector's own lens bends its picture away from a plain homography.
 
-With lengths in half diagonals of the screen and a screen point written as the complex number
-``z = x + i y`` from its middle (y down, as the screen), a lens without fault would need
+With lengths in half diagonals of the screen and a screen point `z` = (x, y) from its middle (y
+down, as the screen), the screen is first squeezed by the projector's keystone correction,
 
-    u = z + w (q1 |w|^2 + q2 |w|^4),  w = z - c          the lens itself
-          + d |z|^2 + e Z^2 + a z^3 + b Z |z|^2          what stands before it,
-          + g |z|^4 + h z^2 |z|^2                        a keystone correction
+    p = (x + s x + t y,  y + t x - s y) / (1 + a x + b y)
 
-with `Z` the conjugate of `z`, q1 and q2 real, the others complex. The centre `c` may lie far off
-the middle, since most projectors throw their picture to one side of their axis (lens shift). A
-screen that a keystone correction squeezes before the lens sees it gives the small second part,
-which is every shape of its order that a homography does not take up. A homography then puts the
-four `anchor_points` back in place.
+and then thrown by the lens as if it were at
+
+    u = p + w (q1 |w|^2 + q2 |w|^4) + d |p|^2,   w = p - c
+
+The centre `c` may lie far off the middle, since most projectors throw their picture to one side of
+their axis (lens shift); `d` is of a lens whose glasses are not quite centred. The squeeze is a
+homography: by itself it does nothing, but a squeezed picture is bent unevenly by the lens. So `u`
+is squeezed back, and a homography then puts the four `anchor_points` back in place.
 """
 
 from __future__ import annotations
@@ -39,20 +40,26 @@ its distortion is small everywhere, so that the homography by itself is nearly t
 FARTHEST = 1.5
 """Half diagonals from the middle beyond which the distortion grows no further; no point of a screen
 is so far out, and points far off it must still have a place."""
+STRONGEST = 0.5
+"""Keystone numbers from which the squeeze would come near its horizon."""
 LENS_NAMES = (
     "lens q1",
     "lens q2",
-    "lens centre across",
-    "lens centre down",
-    *(f"lens {letter} {part}" for letter in "deabgh" for part in ("across", "down")),
+    *(
+        f"{what} {way}"
+        for what in ("lens centre", "lens decentring", "keystone")
+        for way in ("across", "down")
+    ),
+    "keystone stretch",
+    "keystone shear",
 )
 COUNT = len(LENS_NAMES)
 
 
 @dataclass(frozen=True, slots=True)
 class ProjectorLens:
-    """The numbers of the page above, in the order of `LENS_NAMES`: q1, q2, then the real and
-    imaginary part of c, d, e, a, b, g and h; half diagonals of the screen."""
+    """The numbers of the page above, in the order of `LENS_NAMES`: q1, q2, c, d, a, b, s and t;
+    half diagonals of the screen."""
 
     values: tuple[float, ...] = (0.0,) * COUNT
 
@@ -60,6 +67,10 @@ class ProjectorLens:
         if len(self.values) != COUNT or not np.isfinite(self.values).all():
             raise CalibrationError(
                 f"a projector's lens is {COUNT} finite numbers, found {self.values!r:.60}"
+            )
+        if max(np.hypot(*self.values[6:8]), np.hypot(*self.values[8:])) >= STRONGEST:
+            raise CalibrationError(
+                f"a keystone correction of {self.values[6:]}: wanted below {STRONGEST}"
             )
 
 
@@ -83,37 +94,62 @@ def _places(size: tuple[int, int], points: Array) -> tuple[Array, Array, float]:
     return x * near, y * near, scale
 
 
+def _squeeze(lens: ProjectorLens) -> Array:
+    """The keystone correction, (3, 3), in half diagonals from the middle."""
+    a, b, stretched, sheared = lens.values[6:]
+    return np.array([[1.0 + stretched, sheared, 0.0], [sheared, 1.0 - stretched, 0.0], [a, b, 1.0]])
+
+
+def _fault(lens: ProjectorLens, panel: Array) -> Array:
+    """What the lens adds to points (n, 2) of its panel, half diagonals."""
+    q1, q2 = lens.values[:2]
+    off = panel - lens.values[2:4]
+    far, square = ((points**2).sum(axis=1, keepdims=True) for points in (off, panel))
+    out: Array = off * far * (q1 + q2 * far) + square * np.array(lens.values[4:6])
+    return out
+
+
 def _shapes(size: tuple[int, int], points: Array, lens: ProjectorLens) -> Array:
-    """How the fault changes with each number, (n, 2, 16), pixels; linear but for the centre."""
+    """How `_straightened` changes with each number, (n, 2, 10), pixels."""
     x, y, scale = _places(size, points)
-    q1, q2, across, down = lens.values[:4]
+    place, squeeze = np.column_stack([x, y]), _squeeze(lens)
+    panel = mapped(squeeze, place)
+    there = mapped(np.linalg.inv(squeeze), panel + _fault(lens, panel))
+    q1, q2 = lens.values[:2]
+    off = panel - lens.values[2:4]
+    far, square = ((part**2).sum(axis=1)[:, None] for part in (off, panel))
+    one = np.eye(2)
+    bent = (q1 * far + q2 * far**2)[:, :, None] * one
+    bent = bent + (2 * q1 + 4 * q2 * far)[:, :, None] * off[:, :, None] * off[:, None, :]
     out = np.empty((len(points), 2, COUNT))
-    off = np.stack([x - across, y - down], axis=-1)
-    far = (off**2).sum(axis=1)
-    out[:, :, 0], out[:, :, 1] = off * far[:, None], off * far[:, None] ** 2
-    out[:, :, 2:4] = -(q1 * far + q2 * far**2)[:, None, None] * np.eye(2)
-    out[:, :, 2:4] -= (2 * q1 + 4 * q2 * far)[:, None, None] * off[:, :, None] * off[:, None, :]
-    z = x + 1j * y
-    mirrored, square = z.conjugate(), x * x + y * y
-    complex_shapes = (square, mirrored**2, z**3, mirrored * square, square**2, z**2 * square)
-    for index, shape in enumerate(complex_shapes):
-        real, imaginary = 4 + 2 * index, 5 + 2 * index
-        out[:, 0, real], out[:, 1, real] = shape.real, shape.imag
-        out[:, 0, imaginary], out[:, 1, imaginary] = -shape.imag, shape.real
-    return scale * out
+    out[:, :, 0], out[:, :, 1] = off * far, off * far**2
+    out[:, :, 2:4] = -bent
+    out[:, :, 4:6] = square[:, :, None] * one
+    slope = one + bent + 2.0 * np.array(lens.values[4:6])[:, None] * panel[:, None, :]
+    out[:, :, 6:] = slope @ _squeeze_field(squeeze, place) - _squeeze_field(squeeze, there)
+    back: Array = scale * np.linalg.solve(stretch(squeeze, there), out)
+    return back
+
+
+def _squeeze_field(squeeze: Array, place: Array) -> Array:
+    """How squeezed points move with a, b, s and t: (n, 2, 4)."""
+    x, y = place.T
+    depth = 1.0 + place @ squeeze[2, :2]
+    out = np.empty((len(place), 2, 4))
+    out[:, :, :2] = -mapped(squeeze, place)[:, :, None] * place[:, None, :]
+    out[:, 0, 2], out[:, 1, 2] = x, -y
+    out[:, 0, 3], out[:, 1, 3] = y, x
+    field: Array = out / depth[:, None, None]
+    return field
 
 
 def _straightened(lens: ProjectorLens, size: tuple[int, int], points: Array) -> Array:
     x, y, scale = _places(size, points)
-    q1, q2, across, down, *parts = lens.values
-    d, e, a, b, g, h = (complex(*parts[at : at + 2]) for at in range(0, len(parts), 2))
-    z, square = x + 1j * y, x * x + y * y
-    w = z - complex(across, down)
-    far = (w * w.conjugate()).real
-    mirrored = z.conjugate()
-    fault = w * (far * (q1 + q2 * far)) + square * (d + b * mirrored + g * square + h * z * z)
-    fault += e * mirrored**2 + a * z**3
-    return np.column_stack([points[:, 0] + scale * fault.real, points[:, 1] + scale * fault.imag])
+    place, squeeze = np.column_stack([x, y]), _squeeze(lens)
+    panel = mapped(squeeze, place)
+    there = mapped(np.linalg.inv(squeeze), panel + _fault(lens, panel))
+    straight: Array = points + scale * (there - place)
+    return straight
 
 
 def _put_back(lens: ProjectorLens, size: tuple[int, int]) -> Array:
@@ -122,7 +158,7 @@ def _put_back(lens: ProjectorLens, size: tuple[int, int]) -> Array:
 
 
 def _is_none(lens: ProjectorLens) -> bool:
-    return not (any(lens.values[:2]) or any(lens.values[4:]))
+    return not (any(lens.values[:2]) or any(lens.values[4:6]))
 
 
 def ideal_points(lens: ProjectorLens, screen_size: tuple[int, int], points_px: Array) -> Array:
@@ -149,7 +185,7 @@ def real_points(lens: ProjectorLens, screen_size: tuple[int, int], ideal_px: Arr
 
 
 def lens_field(lens: ProjectorLens, screen_size: tuple[int, int], points_px: Array) -> Array:
-    """Moves of the ideal points with each number of the lens: (n, 2, 16), pixels."""
+    """Moves of the ideal points with each number of the lens: (n, 2, 10), pixels."""
     anchors = anchor_points(screen_size)
     both = np.vstack([points_px, anchors])
     raw = _shapes(screen_size, both, lens)

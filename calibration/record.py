@@ -18,9 +18,9 @@ from calibration.table_map import FLOOR, TableMap, Term
 
 __all__ = ["KEYS", "VERSION", "Record", "from_plain", "record_from_plain", "to_plain"]
 
-VERSION = 3
-"""1 had a map alone; 2 told its error, at first over fewer numbers of the projector's lens; 3 may
-tell the projector's height."""
+VERSION = 4
+"""1 had a map alone; 2 told its error; 3 may tell the projector's height; 4 tells the projector's
+lens and its keystone correction by other numbers."""
 NEEDED = ("version", "screen_size", "table_from_screen")
 OF_THE_MAP = ("lens", "bow", "floor", "thickness", "projector", "terms")
 OF_THE_EVIDENCE = ("route", "date", "unit", "residuals", "findings")
@@ -108,7 +108,7 @@ def to_plain(kept: TableMap | Record) -> dict[str, Any]:
 
 
 def from_plain(plain: object) -> TableMap:
-    """The map of a record of version 1, 2 or 3.
+    """The map of a record of version 1 to 4.
 
     Raises
     ------
@@ -119,7 +119,7 @@ def from_plain(plain: object) -> TableMap:
 
 
 def record_from_plain(plain: object) -> Record:
-    """The record of plain data, of version 1 (a map alone), 2 or 3; raises as `from_plain`."""
+    """The record of plain data, of version 1 (a map alone) to 4; raises as `from_plain`."""
     if not isinstance(plain, Mapping):
         raise CalibrationError(f"a record of a map is a table of keys, found {plain!r:.40}")
     missing = [key for key in NEEDED if key not in plain]
@@ -134,9 +134,9 @@ def record_from_plain(plain: object) -> Record:
         raise CalibrationError(
             f"version: found {version!r}, wanted 1 to {VERSION}; calibrate again"
         )
-    if version == 2 and not _is_of_this_lens(plain):
+    if version < VERSION and not _is_of_this_lens(plain):
         raise CalibrationError(
-            "version: found 2 with a projector's lens as it was told once, wanted "
+            f"version: found {version} with a projector's lens as it was told once, wanted "
             f"{VERSION}; calibrate again"
         )
     size = plain["screen_size"]
@@ -168,7 +168,7 @@ def record_from_plain(plain: object) -> Record:
 
 
 def _is_of_this_lens(plain: Mapping[str, object]) -> bool:
-    """Whether a record of version 2 counts the lens as now: its lens and its errors tell."""
+    """Whether an older record counts the lens as now: its lens and its errors tell."""
     lens, terms = plain.get("lens"), plain.get("terms")
     if lens is not None and not (isinstance(lens, list | tuple) and len(lens) == len(LENS_NAMES)):
         return False

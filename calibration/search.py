@@ -15,10 +15,10 @@ from calibration.adjustment import Adjusted, Judgement, Kept, Priors, adjusted
 from calibration.beliefs import CENTRE_STARTS, priors
 from calibration.errors import CalibrationError
 from calibration.evidence import PhotoSight
-from calibration.judging import evidence, judged
+from calibration.judging import judged
 from calibration.scene import (
+    FLAT_COUNT,
     Layout,
-    Scene,
     arranged,
     map_of,
     pose_of,
@@ -28,7 +28,7 @@ from calibration.scene import (
 from calibration.starting import mirrored_pose, started
 from calibration.uncertainty import lit_grid
 
-__all__ = ["Progress", "centred", "from_all_starts", "likeliest", "settled", "untwinned"]
+__all__ = ["Progress", "centred", "from_all_starts", "settled", "untwinned"]
 
 FOCAL_STARTS_TOLD = (1.0, 0.87, 1.15)
 FOCAL_STARTS = (1.0, 0.8, 1.25)
@@ -62,7 +62,7 @@ def from_all_starts(
         try:
             scene = started(photos, screen_size, layout, start, twin)
             beliefs = priors(scene, photos, focal, known)
-            found = adjusted(scene, photos, beliefs, free=_all_but_centre(layout), most_steps=25)
+            found = adjusted(scene, photos, beliefs, free=_plain_lens(layout), most_steps=25)
         except CalibrationError as error:
             refused = error
             continue
@@ -78,7 +78,7 @@ def untwinned(
 ) -> Adjusted:
     """The better of the estimate and those begun with one photograph's pose mirrored."""
     at = lit_grid(map_of(best.scene)).mean(axis=0)
-    held = _all_but_centre(best.scene.layout)
+    held = _plain_lens(best.scene.layout)
     for photo in range(len(photos)):
         twin = mirrored_pose(pose_of(best.scene, photo), at)
         only = np.zeros(best.scene.layout.count, bool)
@@ -108,7 +108,7 @@ def centred(
     on the other. With the centre held, all else is nearly linear: it is held at several, and the
     best two are let free.
     """
-    held = _all_but_centre(best.scene.layout)
+    held = _plain_lens(best.scene.layout)
     profile = [
         adjusted(with_lens_centre(best.scene, down), photos, beliefs, judgement, held, 12)
         for down in CENTRE_STARTS
@@ -128,15 +128,8 @@ def settled(
     return best, judged(best, beliefs, judgement)
 
 
-def likeliest(
-    tries: Sequence[tuple[Scene, Priors]], photos: Sequence[PhotoSight], judgement: Judgement
-) -> tuple[Adjusted, Priors]:
-    """The estimate under those beliefs that explain the corners best."""
-    found = [(adjusted(scene, photos, beliefs, judgement), beliefs) for scene, beliefs in tries]
-    return max(found, key=lambda pair: evidence(pair[0], pair[1], judgement))
-
-
-def _all_but_centre(layout: Layout) -> Kept:
-    free = np.ones(layout.count, bool)
-    free[layout.table_map.start + 10 : layout.table_map.start + 12] = False
+def _plain_lens(layout: Layout) -> Kept:
+    free, start = np.ones(layout.count, bool), layout.table_map.start
+    free[start + 10 : start + 12] = False
+    free[start + 14 : start + FLAT_COUNT] = False
     return free

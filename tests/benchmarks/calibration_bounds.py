@@ -27,16 +27,19 @@ GRID = screen_grid(SCREEN, 13, 9, 0.0)
 
 
 def own_bound(photos: tuple[PhotoSight, ...], rig: Rig, camera: str, noise: float) -> float:
-    """For the project's rig: its own model with the lens radial about a shifted centre."""
+    """For the project's rig: its own model with the lens radial about a shifted centre; a keystone
+    correction counts as unknown where there is one."""
     start = started(photos, SCREEN, arranged(photos), rig.camera.focal_px, False)
-    known = priors(start, photos, rig.camera.focal_px, True, keystone_sd=1e-9)
+    known = priors(start, photos, rig.camera.focal_px, True)
     sd = known.sd.copy()
     size = photos[0].photo_size[0]
     sd[0] = 0.035 if camera == "phone" else 0.056
     sd[1:4] = (0.03, 0.03, 0.01) if camera == "phone" else (0.08, 0.05, 0.01)
     sd[4:8] = [0.006 * size] * 2 + [5e-4 if camera == "phone" else 1e-3] * 2
     of_map = start.layout.table_map
-    sd[of_map][8:12] = (0.0028, 0.0003, 0.02, 0.34)
+    corrected = not np.allclose(rig.projector.panel_from_screen, np.eye(3))
+    sd[of_map][8:14] = (0.0028, 0.0003, 0.02, 0.34, 1e-9, 1e-9)
+    sd[of_map][14:18] = 0.03 if corrected else 1e-9
     told = Priors(known.mean, sd)
     middle = (np.array(SCREEN) - 1) / 2
     shift = (np.array(rig.projector.lens.centre_px) - middle) / (np.hypot(*SCREEN) / 2)

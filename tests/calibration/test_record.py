@@ -27,9 +27,9 @@ def test_a_record_keeps_its_evidence() -> None:
     """Lens, bow, terms, thickness, residuals, route and date come back through YAML."""
     chance = np.random.default_rng(1)
     bow = TableBow((1.5, 0.1, -0.2), (800.0, 450.0), (0.1, 0.0, 0.1), (700.0, 0.0, 1900.0))
-    term = Term("corners", np.diag(chance.uniform(0, 1, 30)))
+    term = Term("corners", np.diag(chance.uniform(0, 1, 24)))
     full = TableMap(
-        MAP.table_from_screen, (1920, 1080), ProjectorLens(tuple(chance.normal(0, 0.01, 16))), bow,
+        MAP.table_from_screen, (1920, 1080), ProjectorLens(tuple(chance.normal(0, 0.01, 10))), bow,
         (term,), 0.1, 5.0,
     )  # fmt: skip
     record = Record(full, "camera", "2026-05-01 14:20", chance.normal(0, 1, (9, 2)), "px", ("a",))
@@ -63,7 +63,7 @@ def test_a_record_of_version_1_is_still_read() -> None:
         ("colour", 1, "unknown colour"),
         ("terms", [{"name": "corners", "covariance": [[1.0]]}], "corners: found"),
         ("terms", 3, "terms: found 3, wanted a list"),
-        ("lens", {"radial": [0.1]}, "lens: wanted 16 numbers"),
+        ("lens", {"radial": [0.1]}, "lens: wanted 10 numbers"),
         ("lens", [0.1, 0.2], "lens: found"),
         ("floor", -1.0, "floor"),
         ("residuals", [1.0], "residuals: found"),
