@@ -27,7 +27,7 @@ from calibration import nudging, tape
 from calibration.estimate import joint
 from calibration.evidence import PhotoSight
 from calibration.findings import is_weak
-from calibration.height import ProjectorHeight, raised
+from calibration.height import THICKNESS_SD, ProjectorHeight, raised
 from calibration.rig import Table
 from calibration.rig_scenes import random_rig, screen_grid, sheet_points, sights
 from calibration.table_map import TableMap
@@ -139,8 +139,11 @@ def on_cloth(seed: int, second: bool) -> Outcome:
     lamp = rig.lamp.place if isinstance(rig, SecondRig) else rig.projector.view.position
     height = float(lamp[2]) + 40.0 * chance.choice([-1.0, 1.0])
     corrected = raised(flat.table_map, 5.0, ProjectorHeight(height, 40.0))
+    cloth = 5.0 + chance.normal(0, THICKNESS_SD)  # as sure as the map is told it is
     upper = (
-        lifted(rig, 5.0) if isinstance(rig, SecondRig) else replace(rig, table=Table(raised=5.0))
+        lifted(rig, cloth)
+        if isinstance(rig, SecondRig)
+        else replace(rig, table=Table(raised=cloth))
     )
     return Outcome(corrected, upper, None, flat.seconds)
 

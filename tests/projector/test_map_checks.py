@@ -162,9 +162,9 @@ def test_what_is_no_height_is_refused(
     assert done.exit_code != 0 and told in str(done.exception)
 
 
-def test_records_of_version_2_are_read_unless_their_lens_was_another(tmp_path: Path) -> None:
+def test_older_records_are_read_unless_their_lens_was_another(tmp_path: Path) -> None:
     plain = to_plain(Record(mat(random_rig(74)), "by hand"))
-    assert plain["version"] == 3
+    assert plain["version"] == 4
     assert record_from_plain(plain | {"version": 2}).table_map.terms
     short = [{"name": "corners", "covariance": np.eye(12).tolist()}]
     for old in ({"lens": [0.01, 0.0, 0.0, 0.2]}, {"lens": {"radial": [0.1]}}, {"terms": short}):
