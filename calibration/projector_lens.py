@@ -17,6 +17,7 @@ is squeezed back, and a homography then puts the four `anchor_points` back in pl
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -68,7 +69,7 @@ class ProjectorLens:
             raise CalibrationError(
                 f"a projector's lens is {COUNT} finite numbers, found {self.values!r:.60}"
             )
-        if max(np.hypot(*self.values[6:8]), np.hypot(*self.values[8:])) >= STRONGEST:
+        if max(math.hypot(*self.values[6:8]), math.hypot(*self.values[8:])) >= STRONGEST:
             raise CalibrationError(
                 f"a keystone correction of {self.values[6:]}: wanted below {STRONGEST}"
             )
@@ -100,6 +101,10 @@ def _squeeze(lens: ProjectorLens) -> Array:
     return np.array([[1.0 + stretched, sheared, 0.0], [sheared, 1.0 - stretched, 0.0], [a, b, 1.0]])
 
 
+def _unsqueezed(squeeze: Array, panel: Array) -> Array:
+    return mapped(np.asarray(np.linalg.inv(squeeze), dtype=np.float64), panel)
+
+
 def _fault(lens: ProjectorLens, panel: Array) -> Array:
     """What the lens adds to points (n, 2) of its panel, half diagonals."""
     q1, q2 = lens.values[:2]
@@ -114,7 +119,7 @@ def _shapes(size: tuple[int, int], points: Array, lens: ProjectorLens) -> Array:
     x, y, scale = _places(size, points)
     place, squeeze = np.column_stack([x, y]), _squeeze(lens)
     panel = mapped(squeeze, place)
-    there = mapped(np.linalg.inv(squeeze), panel + _fault(lens, panel))
+    there = _unsqueezed(squeeze, panel + _fault(lens, panel))
     q1, q2 = lens.values[:2]
     off = panel - lens.values[2:4]
     far, square = ((part**2).sum(axis=1)[:, None] for part in (off, panel))
@@ -127,8 +132,8 @@ def _shapes(size: tuple[int, int], points: Array, lens: ProjectorLens) -> Array:
     out[:, :, 4:6] = square[:, :, None] * one
     slope = one + bent + 2.0 * np.array(lens.values[4:6])[:, None] * panel[:, None, :]
     out[:, :, 6:] = slope @ _squeeze_field(squeeze, place) - _squeeze_field(squeeze, there)
-    back: Array = scale * np.linalg.solve(stretch(squeeze, there), out)
-    return back
+    back = scale * np.linalg.solve(stretch(squeeze, there), out)
+    return np.asarray(back, dtype=np.float64)
 
 
 def _squeeze_field(squeeze: Array, place: Array) -> Array:
@@ -147,7 +152,7 @@ def _straightened(lens: ProjectorLens, size: tuple[int, int], points: Array) -> 
     x, y, scale = _places(size, points)
     place, squeeze = np.column_stack([x, y]), _squeeze(lens)
     panel = mapped(squeeze, place)
-    there = mapped(np.linalg.inv(squeeze), panel + _fault(lens, panel))
+    there = _unsqueezed(squeeze, panel + _fault(lens, panel))
     straight: Array = points + scale * (there - place)
     return straight
 
