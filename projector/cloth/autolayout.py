@@ -49,8 +49,22 @@ def improving_lays(
     """Each lay shorter than every one before it, and than a legal lay that was given.
 
     It ends when the budget is spent, when `stopped` says so, or when the lower bound is met, and
-    may be left at any lay. Raises `ProjectorError` for a rule that a piece cannot obey.
+    may be left at any lay. At the end pieces are tilted where the cloth allows it. Raises
+    `ProjectorError` for a rule that a piece cannot obey.
     """
+    best = layout if may_be_cut(layout) else None
+    for better in _searched(layout, seed, budget, processes, stopped):
+        best = better
+        yield better
+    if best is not None and budget > 0 and layout.cloth.tilt > 0.0:
+        from projector.cloth.tilting import tilted_lays
+
+        yield from tilted_lays(best)
+
+
+def _searched(
+    layout: Layout, seed: int, budget: int, processes: int, stopped: Callable[[], bool]
+) -> Iterator[Layout]:
     of = lay_problem(layout)
     problem = of.problem
     start = spots_now(of) if may_be_cut(layout) else None

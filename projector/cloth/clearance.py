@@ -14,6 +14,7 @@ from projector.cloth.shapes import (
     lies_on_fold,
     orientations,
     placed_shape,
+    tilt_allowed,
     turns_freely,
     wanted_copies,
 )
@@ -101,8 +102,9 @@ def _wrong_place(layout: Layout, placement: Placement, shape: shapely.Polygon) -
     found = []
     allowed = orientations(piece, cloth, placement.copy)
     sides = {mirrored for _, mirrored in allowed}
+    tilt = tilt_allowed(piece, cloth) + 5e-5
     same = [
-        math.isclose(math.cos(motion.angle - turn), 1.0, abs_tol=1e-9)
+        abs(math.remainder(motion.angle - turn, 2 * math.pi)) <= tilt
         and motion.mirrored == mirrored
         for turn, mirrored in allowed
     ]

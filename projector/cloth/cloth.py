@@ -6,6 +6,7 @@ lies folded, from the near selvage when it lies flat.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from projector.errors import ProjectorError
@@ -15,6 +16,8 @@ __all__ = ["CLEAR_OF_FOLD", "COLOURS", "Cloth", "Match", "lay_width", "usable_sp
 CLEAR_OF_FOLD = 3.0
 """A piece cut through both layers keeps this far from the fold, mm: room for the blade (common
 practice, no source)."""
+MOST_TILT = math.radians(10.0)
+"""Beyond this, cloth hangs as if cut on the cross (common practice, no source)."""
 COLOURS = ("white", "black", "red", "print")
 """Colours of cloth that the lit lines are chosen for."""
 
@@ -72,6 +75,9 @@ class Cloth:
         Polygons to keep clear of, each a tuple of points.
     buffer
         Least distance between two pieces, mm.
+    tilt
+        How far the worker lets a piece be turned off its grain to save cloth, radians either way.
+        Pieces on the fold and pieces matched to stripes keep the grain.
     matches
         Points of pieces that lie on a main stripe. Pieces without one lie anywhere.
     colour
@@ -95,6 +101,7 @@ class Cloth:
     outline: tuple[tuple[float, float], ...] | None = None
     flaws: tuple[tuple[tuple[float, float], ...], ...] = ()
     buffer: float = 0.0
+    tilt: float = 0.0
     matches: tuple[Match, ...] = ()
     colour: str = "white"
     pieces: tuple[str, ...] = ()
@@ -121,6 +128,11 @@ class Cloth:
         if not 0.0 <= self.buffer <= 200.0:
             raise ProjectorError(
                 f"cloth {self.name!r}: buffer {self.buffer} mm is not from 0 to 200 mm"
+            )
+        if not 0.0 <= self.tilt <= MOST_TILT:
+            raise ProjectorError(
+                f"cloth {self.name!r}: a tilt of {math.degrees(self.tilt):g} degrees is not from "
+                f"0 to {math.degrees(MOST_TILT):g}"
             )
         for match in self.matches:
             self._check_match(match)

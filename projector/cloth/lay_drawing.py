@@ -32,7 +32,7 @@ from drafting.plane import Point
 from drafting.unfolding import unfolded
 from projector.cloth.cloth import Cloth, lay_width, usable_span
 from projector.cloth.layout import Layout, Placement, piece_key, piece_of
-from projector.cloth.shapes import placed_shape
+from projector.cloth.shapes import placed_shape, tilt_words
 from projector.cloth.yardage import bought_length, efficiency, used_length
 
 __all__ = ["lay_drawing"]
@@ -132,6 +132,7 @@ def _label(layout: Layout, placement: Placement, piece: Piece, letter: float) ->
         ends = [(motion(p).x, motion(p).y) for p in (grain.start, grain.end)]
         room = without(room, shapely.LineString(ends), 0.5 * letter)
     states = [word for word, so in (("cut", placement.cut), ("locked", placement.locked)) if so]
+    states += tilt_words(piece, placement.cloth_from_piece)
     key = piece_key(piece) + (f" ({placement.copy + 1})" if placement.copy else "")
     lines = [key, *([", ".join(states)] if states else [])]
     widest, deep = 0.62 * letter * max(map(len, lines)), 1.3 * letter * len(lines)

@@ -19,8 +19,10 @@ from projector.cloth.search.verification import faults
 from projector.cloth.shapes import (
     lay_shape,
     lies_on_fold,
+    off_grain,
     orientations,
     placed_shape,
+    tilt_allowed,
     turned,
     wanted_copies,
 )
@@ -62,8 +64,12 @@ def lay_problem(layout: Layout, enough: float = 0.0) -> LayProblem:
     rules = {piece_key(piece): stripe_rule(piece, cloth) for piece, _ in copies}
     known: dict[tuple[str, float, bool], Way] = {}
     parts, turns = [], []
+    lying = {(p.piece, p.copy): p.cloth_from_piece for p in layout.placements}
     for piece, copy in copies:
         ways = orientations(piece, cloth, copy)
+        motion = lying.get((piece_key(piece), copy))
+        if motion is not None and 0.0 < abs(off_grain(motion.angle)) <= tilt_allowed(piece, cloth):
+            ways = (*ways, (motion.angle, motion.mirrored))  # it may stay as it lies
         turns.append(ways)
         parts.append(part_of(piece, ways, cloth, rules[piece_key(piece)], known))
     ends, obstacles = [], forbidden(cloth)

@@ -22,10 +22,14 @@ __all__ = [
     "copies",
     "lay_shape",
     "lies_on_fold",
+    "near_turn",
+    "off_grain",
     "orientations",
     "placed_points",
     "placed_shape",
     "spans",
+    "tilt_allowed",
+    "tilt_words",
     "turned",
     "turns_freely",
     "wanted_copies",
@@ -94,6 +98,30 @@ def orientations(piece: Piece, cloth: Cloth, copy: int) -> tuple[tuple[float, bo
     return tuple((turn, mirrored) for turn in turns)
 
 
+def tilt_allowed(piece: Piece, cloth: Cloth) -> float:
+    """How far one piece may be turned off its grain on this cloth, radians either way."""
+    matched = any(match.piece == piece.name for match in cloth.matches)
+    return 0.0 if matched or lies_on_fold(piece, cloth) else cloth.tilt
+
+
+def near_turn(angle: float) -> float:
+    """The turn nearest to an angle at which the grain runs along the selvage."""
+    return angle - off_grain(angle)
+
+
+def off_grain(angle: float) -> float:
+    """How far a piece laid at this angle is turned off the grain, radians, left is positive."""
+    return math.remainder(angle - AS_DRAWN, math.pi)
+
+
+def tilt_words(piece: Piece, cloth_from_piece: Motion) -> list[str]:
+    """What its label says of a piece that lies a little off the grain."""
+    degrees = math.degrees(off_grain(cloth_from_piece.angle))
+    if piece.turns_freely or not 0.05 <= abs(degrees) <= 45.0:
+        return []
+    return [f"tilted {abs(degrees):.1f} deg"]
+
+
 def turned(shape: shapely.Polygon, motion: Motion) -> shapely.Polygon:
     """A shape after a motion."""
     (a, b, e), (c, d, f) = motion.matrix
@@ -101,10 +129,28 @@ def turned(shape: shapely.Polygon, motion: Motion) -> shapely.Polygon:
 
 
 def spans(piece: Piece, cloth: Cloth, copy: int) -> tuple[float, ...]:
-    """Length along the selvage in every allowed orientation, mm."""
+    """Length along the selvage in every allowed orientation, mm; the least within its tilt."""
     turns = orientations(piece, cloth, copy)
     ways = [_placed(piece, cloth.folded, Motion(turn, 0.0, 0.0, side)) for turn, side in turns]
-    return tuple(way.bounds[2] - way.bounds[0] for way in ways)
+    tilt = math.pi if turns_freely(piece, cloth) else tilt_allowed(piece, cloth)
+    return tuple(_least_span(way, tilt) for way in ways)
+
+
+def _least_span(shape: shapely.Polygon, tilt: float) -> float:
+    """The least length along the selvage when a shape may be turned by so much either way, mm.
+
+    Between turns that bring a side of the convex hull across the cloth, the length goes as the
+    cosine of an angle, which has no least value inside; so it is enough to look at these turns.
+    """
+    corners = shapely.get_coordinates(shape.convex_hull)
+    if tilt == 0.0:
+        return float(np.ptp(corners[:, 0]))
+    sides = np.diff(corners, axis=0)
+    across = np.remainder(np.pi / 2 - np.arctan2(sides[:, 1], sides[:, 0]), np.pi)
+    across = np.concatenate([across, across - np.pi])
+    angles = np.concatenate([across[np.abs(across) <= tilt], [-tilt, tilt]])
+    along = np.outer(np.cos(angles), corners[:, 0]) - np.outer(np.sin(angles), corners[:, 1])
+    return float(np.ptp(along, axis=1).min())
 
 
 def placed_points(points: Sequence[Point], motion: Motion) -> npt.NDArray[np.float64]:

@@ -105,7 +105,6 @@ def _searched(
     from projector.cloth.yardage import lower_bound, used_length
     from projector.errors import ProjectorError
 
-    bound = lower_bound(layout)
     best = layout if not missing(layout) and not violations(layout) else None
     began = since = time.monotonic()
     work = budget if budget is not None else 24 if seconds is None else 1_000_000_000
@@ -115,7 +114,7 @@ def _searched(
         if best is not None:
             status.update(
                 f"{layout.cloth.name}: {used_length(best) / 1000:.3f} m "
-                f"(never under {bound.length / 1000:.3f} m), "
+                f"(never under {lower_bound(layout).length / 1000:.3f} m), "
                 f"no shorter found for {now - since:.0f} s"
             )
         return seconds is not None and now - began > seconds

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import replace
 
 from drafting.errors import DraftingError
@@ -10,7 +11,7 @@ from projector.cloth.cloth import Cloth
 from projector.errors import ProjectorError
 from projector.job import Job
 
-__all__ = ["LENGTHS", "PARTS", "PHASES", "SWITCHES", "cloth_text", "with_cloth_value"]
+__all__ = ["ANGLES", "LENGTHS", "PARTS", "PHASES", "SWITCHES", "cloth_text", "with_cloth_value"]
 
 LENGTHS = {
     "width": ("Width", "Selvage to selvage, opened out"),
@@ -23,6 +24,9 @@ LENGTHS = {
 PARTS = {
     "shrinkage_along": ("Shrinks along", "Part still to be lost in the wash, such as 3 %"),
     "shrinkage_across": ("Shrinks across", "Part still to be lost in the wash, such as 3 %"),
+}
+ANGLES = {
+    "tilt": ("Tilt", "How far a piece may be turned off the grain to save cloth, such as 2 deg"),
 }
 PHASES = {
     "phase_along": ("First stripe along", "From the cut end to the middle of the first stripe"),
@@ -41,6 +45,8 @@ def cloth_text(cloth: Cloth, name: str, units: str) -> str:
         return ""
     if name in PARTS:
         return f"{100 * value:g} %"
+    if name in ANGLES:
+        return f"{math.degrees(value):.3g} deg"
     return written_length(value, units) if value else "0"
 
 
@@ -60,6 +66,12 @@ def with_cloth_value(job: Job, cloth: str, name: str, text: str) -> Job:
             value = float(text.replace("%", "").replace(",", ".").strip() or "0") / 100
         except ValueError:
             raise ProjectorError(f"{PARTS[name][0]}: {text!r} is not a part such as 3 %") from None
+    elif name in ANGLES:
+        try:
+            degrees = float(text.replace("deg", "").replace(",", ".").strip() or "0")
+        except ValueError:
+            raise ProjectorError(f"{ANGLES[name][0]}: {text!r} is not an angle as 2 deg") from None
+        value = math.radians(degrees)
     elif name == "length" and not text.strip():
         value = None
     else:

@@ -12,7 +12,7 @@ from projector.cloth.layout import Layout, piece_of
 from projector.cloth.yardage import MET, LowerBound, used_length
 from projector.desk.areas import Area, Frame, cut_bottom, cut_left, cut_right, cut_top
 from projector.desk.areas import rows as rows_in
-from projector.desk.cloth_rows import LENGTHS, PARTS, SWITCHES, cloth_text, with_cloth_value
+from projector.desk.cloth_rows import ANGLES, LENGTHS, PARTS, SWITCHES, cloth_text, with_cloth_value
 from projector.desk.cloths import (
     added_cloth,
     removed_cloth,
@@ -147,7 +147,7 @@ def _cloth_rows(session: Session, job: Job, area: Area, frame: Frame) -> list[It
     entries = [("name", "Name", "Written on the job sheet", cloth.name)]
     entries += [
         (name, text, help_text, cloth_text(cloth, name, job.units))
-        for name, (text, help_text) in (*LENGTHS.items(), *PARTS.items())
+        for name, (text, help_text) in (*LENGTHS.items(), *PARTS.items(), *ANGLES.items())
     ]
     for name, text, help_text, value in entries:
         if (slot := row(text)) is not None:

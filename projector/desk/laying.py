@@ -52,7 +52,9 @@ class Laying:
         cut = [placed for placed in layout.placements if placed.cut and not placed.locked]
         self._held = frozenset((placed.piece, placed.copy) for placed in cut)
         fixed = tuple(replace(p, locked=p.locked or p.cut) for p in layout.placements)
-        self._search = search_process.begin(replace(layout, placements=fixed), seconds=LONGEST)
+        # Where pieces may be tilted, that comes last and takes its time.
+        seconds = 0.75 * LONGEST if layout.cloth.tilt else LONGEST
+        self._search = search_process.begin(replace(layout, placements=fixed), seconds=seconds)
         self._begun = time.monotonic()
         self._progress = Search(0.0, LONGEST)
 

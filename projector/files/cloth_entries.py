@@ -41,6 +41,8 @@ def cloth_plain(cloth: Cloth) -> dict[str, Any]:
         value = getattr(cloth, name)
         if value != getattr(usual, name) or name == "folded":
             plain[name] = f"{value!r} mm" if name in _LENGTHS else value
+    if cloth.tilt:
+        plain["tilt_deg"] = round(math.degrees(cloth.tilt), 9)
     if cloth.outline is not None:
         plain["outline"] = [list(point) for point in cloth.outline]
     if cloth.flaws:
@@ -76,7 +78,8 @@ def _match(entry: Entry) -> Match | None:
 def read_cloth(entry: Entry) -> Cloth | None:
     """The cloth an entry holds; None, with the problems noted, when it holds none."""
     known = (
-        "name", "colour", *_LENGTHS, *_FLAGS, *_PARTS, "outline", "flaws", "matches", "pieces",
+        "name", "colour", *_LENGTHS, *_FLAGS, *_PARTS, "tilt_deg", "outline", "flaws",
+        "matches", "pieces",
     )  # fmt: skip
     fields = entry.fields(known, needed=("width",))
     before = len(entry.problems.lines)
@@ -88,6 +91,9 @@ def read_cloth(entry: Entry) -> Cloth | None:
             values[name] = value.yes_no()
         elif name in _PARTS:
             values[name] = value.number(0.0, 0.3)
+        elif name == "tilt_deg":
+            degrees = value.number(0.0, 10.0)
+            values["tilt"] = math.radians(degrees or 0.0)
         elif name in ("name", "colour"):
             values[name] = value.text()
         elif name == "pieces":

@@ -11,6 +11,7 @@ from drafting.piece import Piece, seam_polygon
 from drafting.plane import Point
 from drafting.unfolding import unfolded
 from projector.cloth.layout import Placement, piece_key
+from projector.cloth.shapes import tilt_words
 from projector.stage.lettering import text_width
 from projector.stage.lit_frame import LINE_PITCH
 
@@ -31,6 +32,7 @@ def label_lines(piece: Piece, placement: Placement, folded: bool) -> tuple[tuple
     state = "cut" if placement.cut else "locked" if placement.locked else ""
     if state:
         lines.append((state.upper(), SMALL))
+    lines += [(words, SMALL) for words in tilt_words(piece, placement.cloth_from_piece)]
     return tuple(lines)
 
 

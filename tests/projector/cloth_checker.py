@@ -82,9 +82,14 @@ def _alone(
             found.append(f"{name} is on a flaw")
     origin, up = placed(0.0, 0.0, placement), placed(0.0, 1.0, placement)
     grain = (up[0] - origin[0], up[1] - origin[1])
-    if not piece.turns_freely and abs(grain[1]) > 1e-9:
+    # Only whole pieces that no stripe holds may be tilted, and only where the cloth says so.
+    held = (cloth.folded and piece.fold_edge is not None) or any(
+        match.piece == piece.name for match in cloth.matches
+    )
+    tilt = 0.0 if held else cloth.tilt
+    if not piece.turns_freely and abs(grain[1]) > math.sin(tilt) + 1e-9:
         found.append(f"{name} is off the grain")
-    if cloth.one_way and grain[0] > -1.0 + 1e-9:
+    if cloth.one_way and grain[0] > -math.cos(tilt) + 1e-9:
         found.append(f"{name} is against the nap")
     if cloth.folded and piece.fold_edge is not None:
         fold = next(edge for edge in piece.edges if edge.role == "fold")
