@@ -27,9 +27,11 @@ __all__ = [
     "corner_screen_points",
     "corner_squares",
     "drawn_on_screen",
+    "marker_squares",
     "paper_corners",
     "printed_board",
     "screen_board",
+    "stated_board",
     "whole_corners",
 ]
 
@@ -39,6 +41,11 @@ PAPER = {"A4": (297.0, 210.0), "A3": (420.0, 297.0), "Letter": (279.4, 215.9)}
 """Landscape sizes in mm: ISO 216 for A3 and A4, ANSI/ASME Y14.1 for Letter (8 1/2 x 11 in)."""
 
 _DICTIONARY = {6: cv2.aruco.DICT_6X6_250, 4: cv2.aruco.DICT_4X4_1000}
+_STATED = {
+    name.removeprefix("DICT_"): int(getattr(cv2.aruco, name))
+    for name in dir(cv2.aruco)
+    if name.startswith("DICT_")
+}
 BOARDS, MARKERS = 4, 80
 """So many printed boards may lie on the table together, each with markers of its own."""
 MARK = 0.4
@@ -62,6 +69,12 @@ class Board:
         Left, top, right, bottom on that screen or sheet, left plain white; None for none.
     number
         Which of the printed boards, from 0; each has its own markers.
+    markers
+        Of a board that others made: the dictionary its markers are the first of, as OpenCV names
+        it, such as "6X6_250"; empty for ours.
+    legacy
+        Of such a board: drawn as OpenCV did before 4.6, a white square first when its rows are
+        even.
     """
 
     columns: int
@@ -72,9 +85,15 @@ class Board:
     origin: tuple[float, float] = (0.0, 0.0)
     hole: tuple[float, float, float, float] | None = None
     number: int = 0
+    markers: str = ""
+    legacy: bool = False
 
     def __post_init__(self) -> None:
-        if self.bits not in (0, *_DICTIONARY):
+        if self.markers and self.markers not in _STATED:
+            raise CalibrationError(
+                f"markers {self.markers!r} are not known; choose from {', '.join(sorted(_STATED))}"
+            )
+        if not self.markers and self.bits not in (0, *_DICTIONARY):
             raise CalibrationError(f"markers have 4 or 6 bits a side, found {self.bits}")
         if self.columns < 3 or self.rows < 3:
             raise CalibrationError(
@@ -86,13 +105,18 @@ class Board:
             return
         if self.cell * (self.bits + 2) >= self.square:
             raise CalibrationError("the markers do not fit their squares")
-        markers = self.columns * self.rows // 2
+        markers = len(marker_squares(self))
         if markers > self.dictionary.bytesList.shape[0]:
             raise CalibrationError(f"{markers} markers are more than the dictionary holds")
 
     @property
     def dictionary(self) -> cv2.aruco.Dictionary:
         """The markers of this board, and of no other."""
+        if self.markers:
+            known = cv2.aruco.getPredefinedDictionary(_STATED[self.markers])
+            count = len(marker_squares(self))
+            codes = known.bytesList[:count].copy()
+            return cv2.aruco.Dictionary(codes, known.markerSize, known.maxCorrectionBits)
         whole = cv2.aruco.getPredefinedDictionary(_DICTIONARY[self.bits])
         if self.bits == 6:
             return whole
@@ -106,6 +130,33 @@ class Board:
         if self.bits == 0:
             return 0.5
         return (self.square - (self.bits + 2) * self.cell) / 2.0 / self.square
+
+
+def stated_board(
+    columns: int,
+    rows: int,
+    square: float,
+    marker: float = 0.0,
+    dictionary: str = "",
+    legacy: bool = False,
+) -> Board:
+    """A board that others made, of `columns` x `rows` squares of `square` mm.
+
+    With `marker` mm and the name of OpenCV's dictionary its white squares hold the markers 0, 1,
+    ... row by row; without, it is a plain checkerboard. `legacy` is how OpenCV drew boards before
+    4.6. Raises `CalibrationError` for a dictionary or sizes that make no board.
+    """
+    if bool(dictionary) != (marker > 0.0):
+        raise CalibrationError("the side of the markers and their dictionary belong together")
+    name = dictionary.upper().removeprefix("DICT_")
+    if not name:
+        return Board(columns, rows, square, 0.0, 0)
+    if name not in _STATED:
+        raise CalibrationError(
+            f"markers {dictionary!r} are not known; choose from {', '.join(sorted(_STATED))}"
+        )
+    bits = int(cv2.aruco.getPredefinedDictionary(_STATED[name]).markerSize)
+    return Board(columns, rows, square, marker / (bits + 2), bits, markers=name, legacy=legacy)
 
 
 def screen_board(
@@ -157,12 +208,13 @@ def black_rectangles(board: Board) -> Array:
     marker, side = 0, board.bits + 2
     dictionary = board.dictionary if board.bits else None
     inset = (board.square - side * board.cell) / 2
+    first = int(_white_first(board))
     for row in range(board.rows):
         for column in range(board.columns):
             left = board.origin[0] + column * board.square
             top = board.origin[1] + row * board.square
             right, bottom = left + board.square, top + board.square
-            if (row + column) % 2 == 0:
+            if (row + column + first) % 2 == 0:
                 if board.bits == 0 and row == column == 0:
                     rim = round(board.square * (1.0 - MARK) / 2.0)
                     rectangles += [
@@ -182,6 +234,17 @@ def black_rectangles(board: Board) -> Array:
                 a, b = left + inset + x * board.cell, top + inset + y * board.cell
                 rectangles.append((a, b, a + board.cell, b + board.cell))
     return np.array(rectangles)
+
+
+def _white_first(board: Board) -> bool:
+    return board.legacy and board.rows % 2 == 0
+
+
+def marker_squares(board: Board) -> Array:
+    """Middles of the white squares, which hold the markers 0, 1, ..., in squares, (n, 2)."""
+    y, x = np.mgrid[: board.rows, : board.columns]
+    white = (x + y) % 2 == (0 if _white_first(board) else 1)
+    return np.column_stack([x[white], y[white]]) + 0.5
 
 
 def corner_points(board: Board) -> Array:

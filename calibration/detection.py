@@ -11,12 +11,23 @@ import numpy.typing as npt
 from calibration.board import Board, corner_squares, whole_corners
 from calibration.board_place import photo_from_squares
 from calibration.corner_refinement import Plain, refined
+from calibration.decoding import Decoded, decoded
 from calibration.errors import CalibrationError
 from calibration.homography import Array
+from calibration.marker_places import agreement, likelier_columns
 from calibration.plain_detection import rough_plain_corners
 from calibration.rig_camera import linear
+from calibration.unread_board import unread
 
-__all__ = ["FEWEST_CORNERS", "Corners", "decoded", "found_corners", "grey_of", "refined_corners"]
+__all__ = [
+    "FEWEST_CORNERS",
+    "Corners",
+    "Decoded",
+    "decoded",
+    "found_corners",
+    "grey_of",
+    "refined_corners",
+]
 
 FEWEST_CORNERS = 8
 """A homography needs four; eight leave something to judge it by."""
@@ -24,11 +35,6 @@ LEAST_AGREED = 0.5
 """Part of the corners read that one plane must hold: of another screen's board only a row does."""
 FEWEST_READ = 6
 """From so many corners whose markers can be read, the others are found beside them."""
-WORKING_SIDE = 2400
-"""Markers are first looked for at no more than this many pixels a side, then in full."""
-ENOUGH = 0.5
-"""Part of a board's corners that is enough to not look again in full."""
-LEAST_MARKER_PX = 9.0
 MOST_BLUR = 0.12
 """Blur, as a part of a square's side, above which a photograph is refused."""
 FARTHEST = 0.15
@@ -77,19 +83,26 @@ def found_corners(photograph: Grey, board: Board, subject: str) -> Corners:
     grey = grey_of(photograph, subject)
     if board.bits == 0:
         return refined_corners(grey, board, *rough_plain_corners(grey, board, subject), subject)
-    ids, points = decoded(grey, board)
+    seen = decoded(grey, board)
+    if agreement(board, seen.marker_ids, seen.quads_px) < LEAST_AGREED:
+        raise _another(seen, board, subject)
+    ids, points = seen.ids, seen.points_px
     if len(ids) < FEWEST_READ:
-        raise CalibrationError(
-            f"{subject}: found {len(ids)} corners of the board, wanted {FEWEST_CORNERS} or more; "
-            "show all of it from well above the table, in focus, without glare"
-        )
+        mirrored = decoded(np.ascontiguousarray(grey[:, ::-1]), board)
+        if len(mirrored.ids) > max(FEWEST_READ, len(ids)):
+            raise CalibrationError(
+                f"{subject}: the photograph is mirrored; wanted as the eye sees the table: switch "
+                "mirroring off, or use the camera on the phone's back"
+            )
+        raise unread(grey, board, subject, len(ids))
     read = len(ids)
     ids, points = _in_one_plane(ids, points, board)
     if len(ids) < LEAST_AGREED * read:
         # One row of another board's squares would do for a plane, and make a map of nothing.
         raise CalibrationError(
             f"{subject}: {read} corners were read and only {len(ids)} lie where this board has "
-            "them; check that it is the board of this screen or paper, and lay it flat"
+            "them; a photograph of another screen or paper, or a board that is not flat: give "
+            "--screen as it was lit, and lay it flat"
         )
     if len(ids) < FEWEST_READ:
         raise CalibrationError(
@@ -99,50 +112,14 @@ def found_corners(photograph: Grey, board: Board, subject: str) -> Corners:
     return refined_corners(grey, board, ids, points, subject)
 
 
-def decoded(grey: Grey, board: Board) -> tuple[Ids, Array]:
-    """Ids and rough places of the corners whose markers can be read, at the scale that shows
-    more."""
-    best: tuple[Ids, Array] = np.zeros(0, np.int64), np.zeros((0, 2))
-    first = min(1.0, WORKING_SIDE / max(grey.shape))
-    # Small markers are read better larger, and in light itself: levels make white cells wider.
-    larger = [(1.0, True), (1.0, False)] if first < 1.0 else [(2.0, True), (3.0, True)]
-    tries = [(first, False), *larger]
-    wanted = int(whole_corners(board).sum())
-    for scale, in_light in tries:
-        small = (linear(grey) * 255.0).astype(np.uint8) if in_light else grey
-        if scale != 1.0:
-            way = cv2.INTER_AREA if scale < 1.0 else cv2.INTER_CUBIC
-            small = cv2.resize(small, None, fx=scale, fy=scale, interpolation=way)
-        ids, points = _read(small, board)
-        if len(ids) > len(best[0]):
-            # Pixel centres are whole numbers, so that a resized image is shifted by half a pixel.
-            best = ids, (points + 0.5) / scale - 0.5
-        if len(best[0]) >= ENOUGH * wanted:
-            break
-    return best
-
-
-def _read(grey: Grey, board: Board) -> tuple[Ids, Array]:
-    pattern = cv2.aruco.CharucoBoard(
-        (board.columns, board.rows),
-        board.square,
-        board.cell * (board.bits + 2),
-        board.dictionary,
+def _another(seen: Decoded, board: Board, subject: str) -> CalibrationError:
+    columns = likelier_columns(board, seen.marker_ids, seen.quads_px)
+    told = f"has {columns} columns of squares" if columns else "has its markers elsewhere"
+    return CalibrationError(
+        f"{subject}: the board in the photograph {told}, wanted {board.columns}; it is a "
+        "photograph of another screen or paper: give --screen as it was lit, or light and "
+        "print the board that is told"
     )
-    parameters = cv2.aruco.CharucoParameters()
-    # The check rejects every corner in some dictionary set-ups; RANSAC does its work here.
-    parameters.checkMarkers = False
-    markers = cv2.aruco.DetectorParameters()
-    # The default leaves out what is small beside the photograph, as a sheet on a table is.
-    markers.minMarkerPerimeterRate = 4.0 * LEAST_MARKER_PX / max(grey.shape)
-    # The middle of each cell is asked, since blur mixes its edges with its neighbours.
-    markers.perspectiveRemovePixelPerCell = 8
-    markers.perspectiveRemoveIgnoredMarginPerCell = 0.3
-    detector = cv2.aruco.CharucoDetector(pattern, parameters, markers)
-    points, ids, _, _ = detector.detectBoard(grey)
-    if ids is None or len(ids) == 0:
-        return np.zeros(0, np.int64), np.zeros((0, 2))
-    return ids.reshape(-1).astype(np.int64), points.reshape(-1, 2).astype(np.float64)
 
 
 def _in_one_plane(ids: Ids, points: Array, board: Board) -> tuple[Ids, Array]:

@@ -9,7 +9,8 @@ import numpy as np
 import numpy.typing as npt
 
 from calibration.board import PAPER, Board, corner_screen_points, paper_corners
-from calibration.detection import decoded, found_corners, grey_of
+from calibration.decoding import decoded
+from calibration.detection import found_corners, grey_of
 from calibration.errors import CalibrationError
 from calibration.homography import Array, fitted, mapped
 
@@ -56,7 +57,8 @@ def hole_round(
 
 def _outline(grey: npt.NDArray[np.uint8], paper: str, board: Board) -> Array | None:
     """The sheet's corners in the photograph (4, 2), from the corners that can be read."""
-    ids, points = decoded(grey, board)
+    seen = decoded(grey, board)
+    ids, points = seen.ids, seen.points_px
     if len(ids) < FEWEST:
         return None
     own = paper_corners(board)[ids]

@@ -5,17 +5,26 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import cv2
 import numpy as np
 import numpy.typing as npt
 
 from calibration.board import Board, corner_screen_points, paper_corners
-from calibration.detection import Corners, found_corners
+from calibration.crossings import seen_lattice
+from calibration.decoding import decoded
+from calibration.detection import FEWEST_CORNERS, Corners, found_corners, grey_of
 from calibration.errors import CalibrationError
 from calibration.evidence import PhotoSight, ReferenceSight
 from calibration.exposure import NOTHING_SEEN, part_at_limit
-from calibration.homography import fitted, mapped
+from calibration.homography import Array, fitted, mapped
+from calibration.rig_camera import linear
+from calibration.unread_board import HIGHER, OBLIQUE, TOO_OBLIQUE, covered_over, unread
 
 __all__ = ["Printed", "photo_sight", "references_seen", "with_references"]
+
+
+LEAST_EVEN = 0.45
+"""Darker over lighter places of the hole's rim, below which it is no white hole."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,10 +62,18 @@ def photo_sight(
     Raises `CalibrationError` when the projected board cannot be found, or, of a photograph that
     is `alone`, every printed one; among others it helps without.
     """
-    lit = found_corners(photograph, screen, f"{subject}, projected board")
+    try:
+        lit = found_corners(photograph, screen, f"{subject}, projected board")
+    except CalibrationError as error:
+        raise _unlit(photograph, screen, printed, subject) or error from error
     references, missing = references_seen(photograph, printed, subject)
     if alone and not references and missing:
-        raise _overexposed(photograph, screen, lit, subject) or missing[0]
+        raise (
+            _overexposed(photograph, screen, lit, subject)
+            or _hole_elsewhere(photograph, screen, lit, subject)
+            or _unseen_sheet(photograph, screen, lit, printed[0], subject)
+            or missing[0]
+        )
     height, width = photograph.shape[:2]
     return PhotoSight(
         corner_screen_points(screen)[lit.ids],
@@ -92,15 +109,101 @@ def references_seen(
     return tuple(references), tuple(missing)
 
 
+def _unlit(
+    photograph: npt.NDArray[np.uint8], screen: Board, printed: Sequence[Printed], subject: str
+) -> CalibrationError | None:
+    """Where a printed board is read and nothing else is like a board: no board is lit."""
+    grey = grey_of(photograph, subject)
+    for sheet in printed:
+        seen = decoded(grey, sheet.board)
+        if len(seen.ids) >= FEWEST_CORNERS:
+            grey = covered_over(grey, seen.points_px)
+            if seen_lattice(grey) is None:
+                return CalibrationError(
+                    f"{subject}, projected board: only the printed board is seen; light the board "
+                    "that `boards` wrote on the whole screen, at its own size, and show all of it"
+                )
+    return None
+
+
+def _hole_elsewhere(
+    photograph: npt.NDArray[np.uint8], screen: Board, lit: Corners, subject: str
+) -> CalibrationError | None:
+    """Where the rim of the hole is not the white that it should be."""
+    if screen.hole is None:
+        return CalibrationError(
+            f"{subject}, printed board: not seen, and the projected board has no hole; lay the "
+            "sheet where its light leaves a white hole, and give that as --hole"
+        )
+    field = _hole_seen(screen, lit)
+    middle = field.mean(axis=0)
+    around = []
+    for start, end in zip(field, np.roll(field, -1, axis=0), strict=True):
+        along = start + np.linspace(0.0, 1.0, 60)[:, None] * (end - start)
+        around.append(middle + 0.96 * (along - middle))
+    rim = np.rint(np.vstack(around)).astype(int)
+    height, width = photograph.shape[:2]
+    rim = rim[((rim >= 0) & (rim < (width, height))).all(axis=1)]
+    if len(rim) < 60:
+        return None
+    light = linear(grey_of(photograph, subject))[rim[:, 1], rim[:, 0]]
+    dark, white = np.percentile(light, [20.0, 80.0])
+    if dark > LEAST_EVEN * white:
+        return None
+    return CalibrationError(
+        f"{subject}, printed board: not seen, and no plain white hole is seen where it was told; "
+        "give --hole and --screen as they were given to boards, and lay the sheet in the hole"
+    )
+
+
+def _hole_seen(screen: Board, lit: Corners) -> Array:
+    """The corners of the hole in the photograph, (4, 2), pixels."""
+    assert screen.hole is not None
+    left, top, right, bottom = screen.hole
+    corners = np.array([[left, top], [right, top], [right, bottom], [left, bottom]]) - 0.5
+    return mapped(fitted(corner_screen_points(screen)[lit.ids], lit.points_px), corners)
+
+
+def _unseen_sheet(
+    photograph: npt.NDArray[np.uint8], screen: Board, lit: Corners, sheet: Printed, subject: str
+) -> CalibrationError | None:
+    """Why the sheet is not read, looking at nothing but the hole it lies in."""
+    name = f"{subject}, printed board"
+    field = _hole_seen(screen, lit)
+    across, down = field[1] - field[0], field[3] - field[0]
+    assert screen.hole is not None
+    left, top, right, bottom = screen.hole
+    across, down = across / (right - left), down / (bottom - top)
+    long = max(float(np.hypot(*across)), float(np.hypot(*down)))
+    slant = abs(float(across[0] * down[1] - across[1] * down[0])) / long**2
+    if slant < OBLIQUE:
+        lean = np.rad2deg(np.arccos(slant))
+        return CalibrationError(
+            f"{name}: not seen: {TOO_OBLIQUE}, about {lean:.0f} degrees off the upright; {HIGHER}"
+        )
+    size = np.array(photograph.shape[1::-1])
+    low = np.clip(np.floor(field.min(axis=0)), 0, size - 1).astype(int)
+    high = np.clip(np.ceil(field.max(axis=0)), 1, size).astype(int)
+    part = grey_of(photograph, subject)[low[1] : high[1], low[0] : high[0]]
+    if min(part.shape) < 40:
+        return None
+    inside = np.zeros(part.shape, np.uint8)
+    inner = field.mean(axis=0) + 0.97 * (field - field.mean(axis=0)) - low
+    cv2.fillConvexPoly(inside, np.rint(inner).astype(np.int32), 1)
+    part = np.where(inside > 0, part, np.uint8(np.median(part[inside > 0])))
+    if seen_lattice(part) is None and part_at_limit(photograph, field) <= NOTHING_SEEN:
+        return CalibrationError(
+            f"{name}: none is seen in the hole of the projected board; lay it there, face up, "
+            "flat and whole, with nothing on it"
+        )
+    return unread(part, sheet.board, name, largest_px=0.8 * long * screen.square)
+
+
 def _overexposed(
     photograph: npt.NDArray[np.uint8], screen: Board, lit: Corners, subject: str
 ) -> CalibrationError | None:
     """Why no sheet is seen, when the field it lies in is too bright to show one."""
-    places, field = corner_screen_points(screen)[lit.ids], lit.points_px
-    if screen.hole is not None:
-        left, top, right, bottom = screen.hole
-        corners = np.array([[left, top], [right, top], [right, bottom], [left, bottom]]) - 0.5
-        field = mapped(fitted(places, field), corners)
+    field = lit.points_px if screen.hole is None else _hole_seen(screen, lit)
     part = part_at_limit(photograph, field)
     if part <= NOTHING_SEEN:
         return None

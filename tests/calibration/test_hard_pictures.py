@@ -105,14 +105,59 @@ def test_the_board_is_read_on_cloth(cloth: Cloth) -> None:
     assert np.quantile(off, 0.95) < 0.6
 
 
-@pytest.mark.parametrize(
-    ("blur_px", "lean_deg"), [(8.0, 25.0), (0.8, 82.0)], ids=["blurred", "too oblique"]
-)
-def test_what_cannot_be_read_is_told_in_one_line(blur_px: float, lean_deg: float) -> None:
+def seen_from(lean_deg: float, far: float) -> Rig:
     lean = np.deg2rad(lean_deg)
-    view = looking(MIDDLE + 1700.0 * np.array([0.0, -np.sin(lean), np.cos(lean)]), MIDDLE)
-    rig = replace(rig_at(SEED), views=(view,))
-    wanted = r"^photograph, projected board: .* from well above the table, in focus"
+    view = looking(MIDDLE + far * np.array([0.0, -np.sin(lean), np.cos(lean)]), MIDDLE)
+    return replace(rig_at(SEED), views=(view,))
+
+
+@pytest.mark.parametrize(
+    ("conditions", "lean_deg", "far", "wanted"),
+    [
+        (replace(WEBCAM, blur_px=4.0), 25.0, 1700.0, "blurred by about [2-6]"),
+        (WEBCAM, 67.0, 2600.0, r"too oblique, about [67]\d degrees .* higher"),
+        (WEBCAM, 20.0, 7000.0, "too small .* move closer"),
+        (replace(WEBCAM, gain=0.012), 25.0, 1700.0, "the photograph is dark"),
+        (replace(WEBCAM, room=6.0), 25.0, 1700.0, "darken the room"),
+    ],
+    ids=["blurred", "too oblique", "too far", "dark", "room light"],
+)
+def test_the_true_cause_is_told_in_one_line(
+    conditions: Conditions, lean_deg: float, far: float, wanted: str
+) -> None:
     with pytest.raises(CalibrationError, match=wanted) as told:
-        sighted(replace(WEBCAM, blur_px=blur_px), rig=rig)
+        sighted(conditions, rig=seen_from(lean_deg, far))
     assert "\n" not in str(told.value)
+
+
+def lit_by(image: np.ndarray, sheet: bool = True) -> PhotoSight:
+    """A photograph of another image than the board with a hole that is told."""
+    rig = rig_at(SEED)
+    middle = true_table_points(rig, np.array([[639.5, 359.5]]))[0]
+    board = printed_board("A3")
+    lying = board_sheet(board, "A3", (float(middle[0]), float(middle[1])), 0.03)
+    picture = photograph(rig, image, 4, (lying,) if sheet else (), 0.55, WEBCAM)
+    told = screen_board(SCREEN, hole=HOLE)
+    return photo_sight(picture, told, (Printed("A3", board),))
+
+
+HOLE = (430.0, 190.0, 850.0, 530.0)
+
+
+@pytest.mark.parametrize(
+    ("image", "sheet", "wanted"),
+    [
+        (np.full((720, 1280), 255, np.uint8), True, "only the printed board is seen"),
+        (drawn_on_screen(screen_board(SCREEN, 12, HOLE), SCREEN), True,
+         "has 21 columns of squares, wanted 16; .* another screen"),
+        (drawn_on_screen(screen_board(SCREEN, hole=HOLE), SCREEN)[:, ::-1], True, "mirrored"),
+        (drawn_on_screen(screen_board(SCREEN), SCREEN), True, "no plain white hole"),
+        (drawn_on_screen(screen_board(SCREEN, hole=HOLE), SCREEN), False, "none is seen in the"),
+    ],
+    ids=["no board lit", "another screen", "mirrored", "no hole", "no sheet"],
+)  # fmt: skip
+def test_what_is_lit_or_lies_otherwise_than_told_is_said(
+    image: np.ndarray, sheet: bool, wanted: str
+) -> None:
+    with pytest.raises(CalibrationError, match=wanted):
+        lit_by(np.ascontiguousarray(image), sheet)
