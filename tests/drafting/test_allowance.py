@@ -169,3 +169,15 @@ def test_nobody_is_led_to_cut_along_the_fold() -> None:
     assert (run[0], run[-1]) == (Point(0, -40), Point(0, 106))
     assert all(point.x > 1.0 for point in run[1:-1])
     assert cut_run(half, 0.02) == (cutting_line(half, 0.02), True)
+
+
+@pytest.mark.parametrize("first", range(5))
+def test_the_open_run_is_the_same_wherever_the_outline_begins(first: int) -> None:
+    corners = [(0, 0), (200, 0), (200, 100), (0.5, 100), (0, 60)]
+    half = straight(corners, [40, 10, 6, 0, 0])
+    edges = (*half.edges[:4], replace(half.edges[4], role="fold"))
+    turned = (*edges[first:], *edges[:first])
+    run, closed = cut_run(Piece("half", turned, fold_edge="edge 4"), 0.02)
+    assert not closed
+    assert (run[0], run[-1]) == (Point(0, -40), Point(0, 60))
+    assert min(point.x for point in run[1:-1]) > 0.4  # close by the fold, and not on it

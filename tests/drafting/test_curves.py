@@ -82,6 +82,75 @@ def test_chords_stay_within_tolerance(cubic: Cubic, tolerance: float) -> None:
     assert max(chords.distance(shapely.Point(p.x, p.y)) for p in dense) <= tolerance + 1e-9
 
 
+@pytest.mark.parametrize("size", [1.0, 1e-3, 1e-4])
+def test_curvature_is_of_any_size_of_curve(size: float) -> None:
+    # Closed form: drawn so many times smaller, a curve bends so many times more.
+    small = Cubic(*(Point(p.x * size, p.y * size) for p in (
+        QUARTER.start, QUARTER.control_1, QUARTER.control_2, QUARTER.end
+    )))  # fmt: skip
+    assert curves.curvature_at(small, 0.3) == pytest.approx(
+        curves.curvature_at(QUARTER, 0.3) / size
+    )
+    assert curves.curvature_at(Line(Point(0, 0), Point(size, 0)), 0.3) == 0.0
+
+
+def test_a_cusp_has_no_end_of_curvature_and_is_left_the_way_it_goes_on() -> None:
+    # B' vanishes at 1/2 and B'' points down there: it arrives upward and leaves downward.
+    cusp = Cubic(Point(200, 0), Point(0, 150), Point(200, 150), Point(0, 0))
+    assert curves.curvature_at(cusp, 0.5) == math.inf
+    assert distance(curves.tangent_at(cusp, 0.5), Point(0, -1)) < 1e-9
+
+
+@pytest.mark.parametrize("inner", [1, 2])
+def test_where_a_control_point_lies_on_its_end_the_tangent_is_the_limit(inner: int) -> None:
+    # With P1 = P0 the curve leaves towards P2, with P2 = P0, too, towards P3; by l'Hospital.
+    start, third, end = Point(10, 20), Point(40, 60), Point(100, -30)
+    flat = Cubic(start, start, third if inner == 1 else start, end)
+    towards = (third if inner == 1 else end) - start
+    assert distance(curves.tangent_at(flat, 0.0), towards.unit) < 1e-9
+    back = curves.reversed_segment(flat)
+    assert distance(curves.tangent_at(back, 1.0), -1.0 * towards.unit) < 1e-9
+    near = curves.point_at(flat, 1e-4) - start
+    assert distance(near.unit, towards.unit) < 1e-3
+
+
+def test_the_ends_of_lengths_and_parameters() -> None:
+    line = Line(Point(10, 20), Point(40, 60))  # 3-4-5: 50 mm
+    assert curves.length(line) == 50.0
+    assert curves.parameter_at_length(line, 12.5) == pytest.approx(0.25)
+    for segment in (line, QUARTER):
+        total = curves.length(segment)
+        assert curves.parameter_at_length(segment, 0.0) == 0.0
+        assert curves.parameter_at_length(segment, total) == pytest.approx(1.0, abs=1e-9)
+        assert curves.parameter_at_length(segment, -5e-7) == 0.0
+        for outside in (-2e-6, total + 2e-6):
+            with pytest.raises(DraftingError, match="lies outside it"):
+                curves.parameter_at_length(segment, outside)
+        for t in (0.0, 1.0, -0.1, 1.1):
+            with pytest.raises(DraftingError, match="strictly inside"):
+                curves.split(segment, t)
+        for tolerance in (0.0, -1.0):
+            with pytest.raises(DraftingError, match="must be positive"):
+                curves.flattened(segment, tolerance)
+
+
+def test_a_curve_is_flattened_into_no_more_chords_than_its_bend_asks_for() -> None:
+    # h <= max |B''| dt^2 / 8 (Bezier curves, any handbook): here |B''| = 6 |P2 - 2 P1 + P0|.
+    bend = 6 * distance(QUARTER.control_2 + QUARTER.start, 2 * QUARTER.control_1)
+    for tolerance in (0.001, 0.1, 10.0):
+        points = curves.flattened(QUARTER, tolerance)
+        assert len(points) == 1 + math.ceil(math.sqrt(bend / (8 * tolerance)))
+    assert curves.flattened(QUARTER, 1e6) == (QUARTER.start, QUARTER.end)
+    line = Line(Point(1, 2), Point(3, 4))
+    assert curves.flattened(line, 0.1) == (line.start, line.end)
+
+
+def test_a_curve_of_one_point_is_refused() -> None:
+    with pytest.raises(DraftingError, match="no length"):
+        Cubic(Point(1, 1), Point(1, 1), Point(1, 1), Point(1, 1))
+    Cubic(Point(1, 1), Point(1, 1), Point(2, 1), Point(1, 1))  # a loop has a length
+
+
 def test_a_line_of_no_length_is_refused() -> None:
     with pytest.raises(DraftingError, match="no length"):
         Line(Point(1, 1), Point(1, 1))

@@ -2,8 +2,10 @@
 
 import itertools
 import math
+import re
 
 import pytest
+import scipy.optimize
 
 from drafting.draft import draft
 from drafting.movement import hem_rise, lowest_lift, movement_finding, rise_over_lift
@@ -15,17 +17,25 @@ BLOCK = draft(MEDIUM, Style()).block
 LIFTS = (0.0, 0.25, 0.5, 0.75, 1.0)
 
 
-def test_the_rise_is_the_straight_way_less_the_seam() -> None:
-    # Recomputed with plain arithmetic from plan points: arm level, bat sleeve, whose seam is one
-    # straight line from the waist to the wrist.
+@pytest.mark.parametrize("angle_deg", [90.0, 80.0, 35.0])
+def test_the_rise_is_the_straight_way_less_the_seam(angle_deg: float) -> None:
+    # Recomputed with plain arithmetic from plan points: bat sleeve, whose seam is one straight
+    # line from the waist to the wrist. The seam runs along the arm's lower, inner side.
     style = Style(sleeve_kind="bat", lift=0.0)
+    angle = math.radians(angle_deg)
     plan = draft(MEDIUM, style).plan
     seam = math.dist((plan.side_waist.x, 0.0), (plan.underarm_wrist.x, plan.underarm_wrist.y))
     joint = (plan.shoulder_tip.x - 20.0, plan.shoulder_tip.y - 30.0)
-    wrist = (joint[0] + MEDIUM.arm + 20.0, joint[1] - MEDIUM.wrist / (2 * math.pi))
+    arm, half = MEDIUM.arm + 20.0, MEDIUM.wrist / (2 * math.pi)
+    wrist = (
+        joint[0] + arm * math.sin(angle) - half * math.cos(angle),
+        joint[1] - arm * math.cos(angle) - half * math.sin(angle),
+    )
     waist = math.sqrt(plan.side_waist.x**2 - (MEDIUM.waist / 7.6) ** 2)
     way = math.dist((waist, 0.0), wrist)
-    assert hem_rise(MEDIUM, plan, style, math.pi / 2) == pytest.approx(way - seam, abs=1e-6)
+    rise = hem_rise(MEDIUM, plan, style, angle)
+    assert rise == pytest.approx(max(way - seam, 0.0), abs=1e-6)
+    assert rise > 0.0 or angle_deg < 80.0
 
 
 @pytest.mark.parametrize("style", [Style(), Style(sleeve_kind="bat"), Style(underarm_drop=20.0)])
@@ -65,3 +75,42 @@ def test_an_overarm_under_the_lowest_useful_one_is_warned_of() -> None:
         found = movement_finding(MEDIUM, made.block, made.plan, style)
         assert found.severity == severity
         assert f"passes {above:.0f} mm above" in found.measured
+
+
+@pytest.mark.parametrize("accepted", [3.0, 10.0, 20.0, 40.0, 60.0, 80.0, 100.0])
+def test_the_lowest_lift_is_scipys_root_rounded_up(accepted: float) -> None:
+    style = Style(sleeve_kind="bat")
+
+    def above(lift: float) -> float:
+        return rise_over_lift(MEDIUM, BLOCK, style, (lift,), (90.0,))[0][0] - accepted
+
+    root = scipy.optimize.brentq(above, 0.0, 1.0)
+    lift = lowest_lift(MEDIUM, BLOCK, style, accepted, math.pi / 2)
+    assert lift is not None and 0.0 <= lift - root <= 0.015
+    assert lift * 100 == pytest.approx(round(lift * 100))
+
+
+def test_the_finding_tells_the_figures_of_the_model_and_a_lift_that_mends_it() -> None:
+    style = Style(sleeve_kind="bat", lift=0.1)
+    made = draft(MEDIUM, style)
+    found = movement_finding(MEDIUM, made.block, made.plan, style)
+    at_45, at_90 = rise_over_lift(MEDIUM, BLOCK, style, (style.lift,), (45.0, 90.0))[0]
+    assert (found.severity, found.subject) == ("note", "lift and movement")
+    assert f"rises some {at_45:.0f} mm at 45 degrees and {at_90:.0f} mm at 90" in found.measured
+    assert "at least 15 mm above the shoulder tip" in found.wanted
+    told = re.fullmatch(r"From a lift of (0\.\d\d) it rises at most 80 mm; a .*", found.advice)
+    assert told and at_90 > 80.0
+    lift = float(told[1])
+    at, below = rise_over_lift(MEDIUM, BLOCK, style, (lift, lift - 0.02), (90.0,))
+    assert at[0] <= 80.0 < below[0]
+
+
+def test_the_warning_begins_just_under_fifteen_millimetres() -> None:
+    # 15 mm above the halfway shoulder tip: common practice, no source.
+    for above, severity in ((14.9, "warning"), (15.0, "fine")):
+        style = Style(lift=0.0, above_shoulder_tip=above)
+        made = draft(MEDIUM, style)
+        found = movement_finding(MEDIUM, made.block, made.plan, style)
+        assert (found.severity, found.subject) == (severity, "lift and movement")
+        assert "at least 15 mm above the shoulder tip" in found.wanted
+        assert ("set above_shoulder_tip to 15 mm" in found.advice) == (severity == "warning")

@@ -63,11 +63,25 @@ def test_any_curve_is_offset_as_shapely_and_clipper_do(
     values: tuple[float, float, float, float], allowance: float
 ) -> None:
     piece = curved_top(bent(values), allowance)
+    fine = shapely.Polygon([(p.x, p.y) for p in outline(piece, 0.003)])
+    assume(fine.is_valid)  # a crossing too small for the piece to refuse has no right answer
+    is_offset_as_others_do(piece, fine, allowance)
+
+
+@pytest.mark.parametrize("high", [150.0, -150.0, 60.0])
+@pytest.mark.parametrize("allowance", [3.0, 12.0, 40.0])
+def test_a_cusp_is_swept_round_outward_and_left_alone_inward(high: float, allowance: float) -> None:
+    # The derivative vanishes in the middle: the curve turns back on itself at (100, 3/4 high).
+    spike = Cubic(Point(200, 0), Point(0, high), Point(200, high), Point(0, 0))
+    piece = box_under(spike, allowance)
+    fine = shapely.Polygon([(p.x, p.y) for p in outline(piece, 0.003)])
+    is_offset_as_others_do(piece, fine, allowance)
+
+
+def is_offset_as_others_do(piece: Piece, fine: shapely.Polygon, allowance: float) -> None:
     line = cutting_line(piece, 0.02)
     made = shapely.Polygon([(p.x, p.y) for p in line])
     assert made.is_valid
-    fine = shapely.Polygon([(p.x, p.y) for p in outline(piece, 0.003)])
-    assume(fine.is_valid)  # a crossing too small for the piece to refuse has no right answer
     offset = pyclipr.ClipperOffset()
     offset.scaleFactor = 100_000
     offset.arcTolerance = 0.003
