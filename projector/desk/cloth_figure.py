@@ -7,7 +7,6 @@ from functools import lru_cache
 
 import numpy as np
 import pygame
-import shapely
 
 from drafting.allowance import cutting_line
 from drafting.drawing import Box
@@ -22,6 +21,7 @@ from projector.cloth.shapes import placed_points
 from projector.cloth.yardage import used_length
 from projector.desk.drawing_board import Board, Scale, fitting
 from projector.desk.palette import LETTERS_PX, Colour, Palette
+from projector.stage.labels import label_place
 
 __all__ = [
     "TAB_STRIP",
@@ -184,13 +184,10 @@ def _square(left: float, low: float, right: float, high: float) -> list[tuple[fl
 
 
 @lru_cache(maxsize=512)
-def _lines(piece: Piece, folded: bool) -> tuple[tuple[Point, ...], tuple[Point, ...], Point]:
-    """Cutting line, seam line, and a place inside for the label."""
+def _lines(piece: Piece, folded: bool) -> tuple[tuple[Point, ...], tuple[Point, ...]]:
+    """Cutting line and seam line."""
     whole = piece if folded else unfolded(piece)
-    cut = cutting_line(whole, FLATNESS)
-    inside = shapely.Polygon([(p.x, p.y) for p in cut])
-    x, y = shapely.maximum_inscribed_circle(inside, 5.0).coords[0]
-    return cut, outline(whole, FLATNESS), Point(x, y)
+    return cutting_line(whole, FLATNESS), outline(whole, FLATNESS)
 
 
 def _placed(
@@ -206,7 +203,7 @@ def _placed(
     layout = content.layout
     piece = piece_of(layout, placement)
     motion = placement.cloth_from_piece
-    cut, seam, label = _lines(piece, layout.cloth.folded)
+    cut, seam = _lines(piece, layout.cloth.folded)
     rows = fit.pixels(placed_points(cut, motion))
     if rows[:, 0].max() < 0 or rows[:, 0].min() > board.image.shape[1]:
         return
@@ -221,16 +218,22 @@ def _placed(
     for mark in piece.marks:
         if isinstance(mark, Grain):
             board.line(fit.pixels(placed_points((mark.start, mark.end), motion)), palette.soft)
+    letters = round(min(0.85 * LETTERS_PX * scale, max(8.0, 90.0 * fit.px)))
+    states = [word for word, so in (("cut", placement.cut), ("locked", placement.locked)) if so]
+    text = piece_key(piece) + (f" ({placement.copy + 1})" if placement.copy else "")
+    capital = max(5.0, 5.0 * round(0.125 * letters / fit.px))  # in steps, so that it is known again
+    lines = [(text, capital)] + ([(", ".join(states), capital)] if states else [])
+    along = motion.inverse.direction(Point(1.0, 0.0))
+    label = label_place(piece, layout.cloth.folded, tuple(lines), along)
     place = fit.pixels(placed_points((label,), motion))[0]
     below = board.image.shape[0] - 2.6 * LETTERS_PX * scale
     if content.zoom > 1.0 and not TAB_STRIP * scale < place[1] < below:
         return
-    letters = round(min(0.85 * LETTERS_PX * scale, max(8.0, 90.0 * fit.px)))
-    text = piece_key(piece) + (f" ({placement.copy + 1})" if placement.copy else "")
-    board.text(place, text, letters, palette.soft if placement.cut else palette.ink, bold=chosen)
-    states = [word for word, so in (("cut", placement.cut), ("locked", placement.locked)) if so]
+    ink = palette.soft if placement.cut else palette.ink
+    up = 0.6 * letters if states else 0.0
+    board.text((place[0], place[1] - up), text, letters, ink, bold=chosen)
     if states:
-        under = (place[0], place[1] + 1.25 * letters)
+        under = (place[0], place[1] + up)
         board.text(under, ", ".join(states), round(0.85 * letters), palette.soft)
 
 
