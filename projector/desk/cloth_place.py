@@ -167,8 +167,11 @@ def _commands(session: Session, known: Known, area: Area, frame: Frame) -> list[
     if known.search is not None:
         stop, bar = cut_left(upper, frame.px(120), frame.px(10))
         search = known.search
-        shortest = f"{search.length / 1000:.2f} m" if search.length else "none yet"
-        text = f"{search.elapsed:.0f} s; shortest {shortest}; no shorter for {search.quiet:.0f} s"
+        found = "no lay of all the pieces found yet"
+        if search.length:
+            shortest = f"{search.length / 1000:.2f} m"
+            found = f"shortest {shortest}; no shorter for {search.quiet:.0f} s"
+        text = f"{search.elapsed:.0f} s; {found}"
         items += [
             Button("search:stop", stop, "Stop", "main", help="The shortest lay so far stays"),
             Progress(bar, search.elapsed / search.budget, text),

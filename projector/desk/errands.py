@@ -15,7 +15,7 @@ from drafting.plane import Motion
 from projector.camera import Frames
 from projector.desk.calibrating import Calibrating
 from projector.desk.camera_route import with_photo
-from projector.desk.laying import Laying, rest_laid, tidied
+from projector.desk.laying import Laying, check_room, rest_laid, tidied
 from projector.desk.paper_errands import PAPERS, Papers
 from projector.desk.reckoning import Reckoning
 from projector.desk.sessions import FAULTS, job_now, session_of
@@ -206,6 +206,7 @@ class Errands:
                 self._set(wish.value)
                 return view, ()
             case "search begin":
+                check_room(session.layout)
                 self._laying.begin(session.layout)
                 return told(view, "searching for a shorter lay"), ()
             case "search stop":
@@ -223,6 +224,7 @@ class Errands:
                     return told(view, "nothing could be moved closer"), ()
                 return told(view, ""), (Replace(after),)
             case "lay rest":
+                check_room(session.layout)
                 return told(view, ""), (Replace(rest_laid(session.layout)),)
             case "light":
                 return self._light(view, session)

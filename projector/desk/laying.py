@@ -15,11 +15,12 @@ from projector.cloth.clearance import usable_area, violations
 from projector.cloth.layout import Layout, piece_of
 from projector.cloth.shapes import lies_on_fold, placed_shape
 from projector.cloth.tidying import tidied as slid_home
-from projector.cloth.yardage import used_length
+from projector.cloth.yardage import lower_bound, used_length
 from projector.desk.view import Search
+from projector.errors import ProjectorError
 from projector.stage.commands import Replace
 
-__all__ = ["Laying", "rest_laid", "tidied"]
+__all__ = ["Laying", "check_room", "rest_laid", "tidied"]
 
 LONGEST = 60.0
 """Seconds a search may take."""
@@ -104,6 +105,19 @@ class Laying:
             for p in found.placements
         )
         return Layout(before.cloth, before.pieces, placements)
+
+
+def check_room(layout: Layout) -> None:
+    """Raises `ProjectorError` where no lay of these pieces can be as short as the cloth is."""
+    cloth = layout.cloth
+    if cloth.length is None:
+        return
+    bound = lower_bound(layout)
+    if bound.length > cloth.length + 1.0:
+        raise ProjectorError(
+            f"{cloth.name!r} is {cloth.length / 1000:.2f} m long, and its pieces need at least "
+            f"{bound.length / 1000:.2f} m: take more or wider cloth, lay it flat, or cut fewer"
+        )
 
 
 def rest_laid(layout: Layout) -> Layout:

@@ -317,3 +317,13 @@ def test_how_far_the_cloth_was_slid_at_the_desk_is_there_again(choir: Path, tmp_
     assert isinstance(opened.session.table_from_cloth, Motion)
     desk.close()
     desk.errands.close(opened.session)
+
+
+def test_a_cloth_too_short_for_any_lay_is_told_at_once(choir: Path) -> None:
+    choir.write_text(choir.read_text().replace("length: 12 m", "length: 2 m"))
+    desk, session = desk_with(choir)
+    end = play(desk, session, wait, *click("place:cloth"), *click("search:begin"))
+    assert desk.errands.known(end).search is None
+    assert desk.view.tone == "stop" and "is 2.00 m long" in desk.view.message
+    # Six pieces on the fold, none of them shorter than half a metre along it.
+    assert float(desk.view.message.split(" at least ")[1].split(" m")[0]) > 3.0
