@@ -90,7 +90,7 @@ def _tried(
     what: str, cloth: Cloth, pieces: tuple[Piece, ...], seed: int, budget: int, step: float
 ) -> Choice:
     try:
-        laid = arrange(Layout(replace(cloth, length=None), pieces), seed, budget)
+        laid = arrange(Layout(replace(cloth, length=None), pieces), seed, budget, refined=False)
     except ProjectorError:
         return Choice(what, None, None, None, None)
     length = used_length(laid)
@@ -148,7 +148,7 @@ def _fits(layout: Layout, pieces: list[Piece], seed: int, budget: int) -> bool:
     names = {piece_key(piece) for piece in pieces}
     kept = tuple(p for p in layout.placements if p.locked and p.piece in names)
     try:
-        arrange(Layout(layout.cloth, tuple(pieces), kept), seed, budget)
+        arrange(Layout(layout.cloth, tuple(pieces), kept), seed, budget, refined=False)
     except ProjectorError:
         return False
     return True

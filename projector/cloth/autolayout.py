@@ -21,7 +21,9 @@ from projector.errors import ProjectorError
 __all__ = ["arrange", "improving_lays", "may_be_cut"]
 
 
-def arrange(layout: Layout, seed: int = 0, budget: int = 12, processes: int = 1) -> Layout:
+def arrange(
+    layout: Layout, seed: int = 0, budget: int = 12, processes: int = 1, refined: bool = True
+) -> Layout:
     """Lay every piece of this cloth; locked placements stay where they are.
 
     `budget` counts units of work, so that the same seed and budget give the same lay, on one
@@ -29,7 +31,7 @@ def arrange(layout: Layout, seed: int = 0, budget: int = 12, processes: int = 1)
     unless a shorter one is found. Raises `ProjectorError` when no lay fits.
     """
     best = layout if may_be_cut(layout) else None
-    for better in improving_lays(layout, seed, budget, processes):
+    for better in improving_lays(layout, seed, budget, processes, refined=refined):
         best = better
     if best is None:
         raise ProjectorError(
@@ -45,21 +47,35 @@ def improving_lays(
     budget: int = 12,
     processes: int = 1,
     stopped: Callable[[], bool] = lambda: False,
+    refined: bool = True,
 ) -> Iterator[Layout]:
     """Each lay shorter than every one before it, and than a legal lay that was given.
 
     It ends when the budget is spent, when `stopped` says so, or when the lower bound is met, and
-    may be left at any lay. At the end pieces are tilted where the cloth allows it. Raises
-    `ProjectorError` for a rule that a piece cannot obey.
+    may be left at any lay. At the end, unless `refined` is false, pieces are tilted where the
+    cloth allows it; and where the pieces on the fold decide the length, a last lay may follow that
+    is as long and leaves more cloth in one piece. Raises `ProjectorError` for a rule that a piece
+    cannot obey.
     """
     best = layout if may_be_cut(layout) else None
     for better in _searched(layout, seed, budget, processes, stopped):
         best = better
         yield better
-    if best is not None and budget > 0 and layout.cloth.tilt > 0.0:
-        from projector.cloth.tilting import tilted_lays
+    if best is not None and budget > 0 and refined:
+        yield from _refined(best)
 
-        yield from tilted_lays(best)
+
+def _refined(layout: Layout) -> Iterator[Layout]:
+    from projector.cloth.leftover import gathered
+    from projector.cloth.tilting import tilted_lays
+
+    for better in tilted_lays(layout):
+        layout = better
+        yield better
+    if layout.cloth.folded and used_length(layout) <= lower_bound(layout).length + MET:
+        together = gathered(layout)
+        if together is not None:
+            yield together
 
 
 def _searched(

@@ -29,7 +29,7 @@ from projector.cloth.shapes import (
 from projector.cloth.stripes import StripeRule, stripe_rule
 from projector.errors import ProjectorError
 
-__all__ = ["LayProblem", "laid_at", "lay_problem", "row_start", "spots_now"]
+__all__ = ["LayProblem", "laid_at", "lay_problem", "lying", "row_start", "spots_now"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -170,7 +170,7 @@ def row_start(of: LayProblem, seed: int = 0) -> tuple[Spot, ...] | None:
     others = replace(
         problem,
         parts=tuple(problem.parts[i] for i in rest),
-        obstacles=(*problem.obstacles, *(_lying(problem, i, spot) for i, spot in spots.items())),
+        obstacles=(*problem.obstacles, *(lying(problem, i, spot) for i, spot in spots.items())),
         taken=taken,
     )
     laid = first_lay(others, seed)
@@ -181,7 +181,7 @@ def row_start(of: LayProblem, seed: int = 0) -> tuple[Spot, ...] | None:
     return None if faults(problem, whole) else whole
 
 
-def _lying(problem: Problem, i: int, spot: Spot) -> Array:
+def lying(problem: Problem, i: int, spot: Spot) -> Array:
     """The outline of a part where it lies, with the buffer round it, as an obstacle."""
     outline: Array = problem.parts[i].ways[spot.way].outline + np.array((spot.x, spot.y))
     if not problem.buffer:

@@ -15,6 +15,9 @@ if TYPE_CHECKING:
 
 __all__ = ["lay"]
 
+WORTH_KEEPING = 0.1e6
+"""A leftover smaller than this, mm2, is not told of."""
+
 
 def lay(
     job: Annotated[Path, typer.Argument(help="Job file: wearers, style, cloths.")],
@@ -139,9 +142,10 @@ def _searched(
 def _figures(laid: Layout, step: float) -> dict[str, Any]:
     import dataclasses
 
+    from projector.cloth.leftover import largest_leftover
     from projector.cloth.yardage import MET, bought_length, efficiency, lower_bound, used_length
 
-    bound, used = lower_bound(laid), used_length(laid)
+    bound, used, leftover = lower_bound(laid), used_length(laid), largest_leftover(laid)
     return {
         "cloth": laid.cloth.name,
         "yardage_mm": used,
@@ -149,6 +153,7 @@ def _figures(laid: Layout, step: float) -> dict[str, Any]:
         "efficiency": efficiency(laid),
         "lower_bound_mm": bound.length,
         "lower_bound_reason": bound.reason,
+        "leftover_mm": [leftover.along, leftover.across],
         "shortest_possible": used <= bound.length + MET,
         "placements": [dataclasses.asdict(placement) for placement in laid.placements],
     }
@@ -156,6 +161,7 @@ def _figures(laid: Layout, step: float) -> dict[str, Any]:
 
 def _tell(laid: Layout, step: float, several: bool) -> None:
     from projector.cloth.advice import seamed_length
+    from projector.cloth.leftover import largest_leftover
     from projector.cloth.yardage import MET, bought_length, efficiency, lower_bound, used_length
 
     bound, used = lower_bound(laid), used_length(laid)
@@ -169,6 +175,13 @@ def _tell(laid: Layout, step: float, several: bool) -> None:
         typer.echo(f"this is the shortest possible: {bound.reason}{allow}")
     else:
         typer.echo(f"no lay can be shorter than {bound.length / 1000:.2f} m: {bound.reason}")
+    leftover = largest_leftover(laid)
+    if leftover.area > WORTH_KEEPING:
+        double = ", double" if laid.cloth.folded else ""
+        typer.echo(
+            f"left over in one piece beside them: {leftover.along / 1000:.2f} m by "
+            f"{leftover.across / 1000:.2f} m{double}"
+        )
     if (laid.cloth.repeat_along or laid.cloth.repeat_across) and not laid.cloth.matches:
         typer.echo("the cloth has a repeat, but no point of a piece is declared to match it")
 
