@@ -221,6 +221,7 @@ def piece_part(
                 continue
             colour = _colour(frame.ink, lines, placement, selected, wrong)
             thick = HEAVIER if (wrong or selected) and lines.role == "cutting" else 1.0
+            thick *= frame.ink.broader
             strokes.append(
                 Stroke(
                     screen_points(frame.table_map, rows),

@@ -18,7 +18,8 @@ Colour = tuple[int, int, int]
 class Ink:
     """The light of each kind of line, red, green and blue from 0 to 255.
 
-    `edge` is the thin contrasting edge to both sides of every line.
+    `edge` is the thin contrasting edge to both sides of every line; `broader` is how much wider
+    lines are than on white, where cloth gives little light back.
     """
 
     cutting: Colour
@@ -32,6 +33,7 @@ class Ink:
     guide: Colour
     edge: Colour
     cut: Colour = (78, 78, 86)
+    broader: float = 1.0
 
 
 CLOTHS: dict[str, Ink] = {
@@ -61,6 +63,7 @@ CLOTHS: dict[str, Ink] = {
         guide=(120, 190, 255),
         edge=(0, 0, 60),
         cut=(120, 120, 128),
+        broader=1.5,
     ),
     # Red returns red: lines differ by brightness and dashes, edges are blue, which it swallows.
     "red": Ink(
@@ -75,6 +78,7 @@ CLOTHS: dict[str, Ink] = {
         guide=(180, 220, 255),
         edge=(0, 0, 80),
         cut=(70, 110, 110),
+        broader=1.5,
     ),
     # On a print nothing is sure but white between dark edges, wide enough to interrupt it.
     "print": Ink(
@@ -88,6 +92,7 @@ CLOTHS: dict[str, Ink] = {
         wrong=(255, 80, 80),
         guide=(150, 200, 255),
         edge=(20, 0, 60),
+        broader=1.3,
     ),
 }
 

@@ -49,7 +49,7 @@ def piece_lines(piece: Piece, folded: bool, one_way: bool = False) -> tuple[Line
     whole = piece if folded else unfolded(piece)
     found = []
     seam = _rows(outline(whole, FLATNESS))
-    found.append(_joined("seam line", "seam", 0.8, dashed(seam, (14.0, 6.0), closed=True)))
+    found.append(_joined("seam line", "seam", 1.0, dashed(seam, (14.0, 6.0), closed=True)))
     folds = [flattened_edge(edge, FLATNESS) for edge in whole.edges if edge.role == "fold"]
     if folds:
         dashes = [dash for fold in folds for dash in dashed(_rows(fold), (36.0, 8.0, 6.0, 8.0))]

@@ -93,7 +93,7 @@ def test_corners_of_a_100_mm_square_lie_where_the_homography_puts_them(seed: int
 
 
 @pytest.mark.parametrize("px_a_mm", (0.1, 0.4, 1.0, 2.5, 4.0))
-@pytest.mark.parametrize("layer, width", (("cutting line", 2.0), ("seam line", 0.8)))
+@pytest.mark.parametrize("layer, width", (("cutting line", 2.0), ("seam line", 1.0)))
 def test_lines_are_as_wide_as_on_the_table_and_never_thinner_than_a_pixel(
     px_a_mm: float, layer: str, width: float
 ) -> None:
