@@ -5,9 +5,10 @@ Run as `python -m tests.benchmarks.calibration_accuracy`.
 For every case and both rigs (the project's own, and one of OpenCV's lenses, stronger ones, with
 stronger keystone): the 95th percentile of the error over the lit area after the best rigid motion,
 of a lit metre's error, each with its limit; the part of points and of metres whose truth lies in
-the 95 % ellipse or bound; for photographs the ratio of the rms error to the Cramer-Rao bound
-(`calibration_bounds`); the median time of one estimate. Seeds here are used in no test. A figure
-beyond its limit is marked with `!`.
+the 95 % ellipse or bound, the points' with the standard deviation that the scenes show, since
+points of one scene are right or wrong together; for photographs the ratio of the rms error to the
+Cramer-Rao bound (`calibration_bounds`); the median time of one estimate. Seeds here are used in no
+test. A figure beyond its limit is marked with `!`.
 
 Options: a number of scenes (60), then words that choose cases by their names, `own` or `second` to
 choose a rig, `seed=N` for other scenes, and `slip` or `timing`.
@@ -181,7 +182,7 @@ CASES = {
     "5 mm cloth, height 40 mm off": Case(on_cloth, 0.3, 0.3),
 }
 HEAD = (
-    f"{'case':37s}{'rig':7s}{'p95 mm':>13s}{'1 m, mm':>13s}{'points held':>13s}"
+    f"{'case':37s}{'rig':7s}{'p95 mm':>13s}{'1 m, mm':>13s}{'points held':>15s}"
     f"{'metres held':>13s}{'rms/bound':>11s}{'CPU ms':>8s}"
 )
 
@@ -198,7 +199,8 @@ def judged(name: str, case: Case, second: bool, scenes: int, first: int) -> None
         )
     )
     metre = float(np.percentile(np.abs(metres), 95))
-    inside = 100 * np.mean([held(found.table_map, found.rig) for found in outcomes])
+    shares = 100 * np.array([held(found.table_map, found.rig).mean() for found in outcomes])
+    inside, doubt = shares.mean(), shares.std() / np.sqrt(scenes)
     within = 100 * np.mean(np.abs(metres) <= allowed)
     bounds = [found.bound for found in outcomes if found.bound is not None]
     ratio = ""
@@ -209,7 +211,7 @@ def judged(name: str, case: Case, second: bool, scenes: int, first: int) -> None
     seconds = np.median([found.seconds for found in outcomes])
     print(
         f"{name:37s}{'second' if second else 'own':7s}{limited(area, case.area)}"
-        f"{limited(metre, case.metre)}{inside:11.1f}%{' !'[int(not 90 <= inside <= 99)]}"
+        f"{limited(metre, case.metre)}{inside:7.1f} ± {doubt:.1f}%{' !'[int(not 90 <= inside <= 99)]}"
         f"{within:12.1f}%{ratio:>11s}{1000 * seconds:8.0f}"
         + (f"  weak {100 * np.mean([o.weak for o in outcomes]):.0f} %" if case.weak else "")
         + ("  p95 of the worst tenth of runs" if case.by_runs else ""),

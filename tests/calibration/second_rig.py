@@ -69,6 +69,8 @@ class SecondRig:
             away = (self.screen(table + np.array([0.0, 0.5])) - here) / 0.5
             step = np.linalg.solve(np.stack([right, away], axis=-1), (screen - here)[:, :, None])
             table = table + step[:, :, 0]
+            if np.abs(step).max() < 1e-7:
+                break
         assert np.abs(self.screen(table) - screen).max() < 1e-5
         return table
 
