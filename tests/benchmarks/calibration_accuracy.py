@@ -209,9 +209,10 @@ def judged(name: str, case: Case, second: bool, scenes: int, first: int) -> None
         value = float(rms / np.sqrt(np.mean(np.square(bounds))))
         ratio = f"{value:.2f}{' !'[int(value > 1.3)]}"
     seconds = np.median([found.seconds for found in outcomes])
+    outside = " !"[int(not 90 <= inside <= 99)]
     print(
         f"{name:37s}{'second' if second else 'own':7s}{limited(area, case.area)}"
-        f"{limited(metre, case.metre)}{inside:7.1f} ± {doubt:.1f}%{' !'[int(not 90 <= inside <= 99)]}"
+        f"{limited(metre, case.metre)}{inside:7.1f} ± {doubt:.1f}%{outside}"
         f"{within:12.1f}%{ratio:>11s}{1000 * seconds:8.0f}"
         + (f"  weak {100 * np.mean([o.weak for o in outcomes]):.0f} %" if case.weak else "")
         + ("  p95 of the worst tenth of runs" if case.by_runs else ""),
