@@ -7,34 +7,30 @@ piece runs along y. A half piece cut on the fold has its fold edge on x = 0 and 
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import shapely
 
 from drafting.corners import Corner
-from drafting.curves import moved
 from drafting.edge import (
     CHAIN_TOLERANCE,
     Edge,
     edge_length,
     end_of,
     flattened_edge,
-    moved_edge,
     start_of,
 )
 from drafting.errors import DraftingError
-from drafting.marks import Drill, Grain, InnerLine, Label, Mark, Notch
-from drafting.plane import Motion, Point, distance
+from drafting.marks import Grain, Label, Mark, Notch
+from drafting.plane import Point, distance
 
 __all__ = [
     "Piece",
     "edge_named",
     "grain_of",
-    "moved_piece",
     "notches_of",
     "outline",
     "seam_polygon",
-    "with_marks",
 ]
 
 SIMPLE_TOLERANCE = 0.01
@@ -176,33 +172,3 @@ def outline(piece: Piece, tolerance: float) -> tuple[Point, ...]:
 def seam_polygon(piece: Piece, tolerance: float) -> shapely.Polygon:
     """The area inside the seam line, flattened to `tolerance` mm."""
     return shapely.Polygon([(p.x, p.y) for p in outline(piece, tolerance)])
-
-
-def with_marks(piece: Piece, *marks: Mark) -> Piece:
-    """The piece with further marks."""
-    return replace(piece, marks=(*piece.marks, *marks))
-
-
-def moved_piece(piece: Piece, motion: Motion) -> Piece:
-    """The piece after a motion without mirror, which would turn its outline clockwise."""
-    if motion.mirrored:
-        raise DraftingError(f"piece {piece.name!r} cannot be mirrored; lay it mirrored instead")
-    return replace(
-        piece,
-        edges=tuple(moved_edge(edge, motion) for edge in piece.edges),
-        marks=tuple(_moved_mark(mark, motion) for mark in piece.marks),
-    )
-
-
-def _moved_mark(mark: Mark, motion: Motion) -> Mark:
-    match mark:
-        case Grain():
-            return Grain(motion(mark.start), motion(mark.end))
-        case Drill():
-            return replace(mark, point=motion(mark.point))
-        case InnerLine():
-            return replace(mark, segments=tuple(moved(s, motion) for s in mark.segments))
-        case Label():
-            return replace(mark, point=motion(mark.point))
-        case Notch():
-            return mark

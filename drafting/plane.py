@@ -6,12 +6,11 @@ Frames: x to the right, y up, angles counter-clockwise from +x, millimetres and 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from drafting.errors import DraftingError
 
-__all__ = ["IDENTITY", "Motion", "Point", "distance", "midpoint", "moved_points"]
+__all__ = ["Motion", "Point", "distance", "midpoint"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,9 +122,6 @@ class Motion:
         return Motion(turn, -back.x, -back.y, self.mirrored)
 
 
-IDENTITY = Motion()
-
-
 def distance(a: Point, b: Point) -> float:
     """Straight distance in mm."""
     return math.hypot(b.x - a.x, b.y - a.y)
@@ -134,8 +130,3 @@ def distance(a: Point, b: Point) -> float:
 def midpoint(a: Point, b: Point) -> Point:
     """The point halfway between two points."""
     return Point((a.x + b.x) / 2, (a.y + b.y) / 2)
-
-
-def moved_points(points: Iterable[Point], motion: Motion) -> tuple[Point, ...]:
-    """The points after the motion."""
-    return tuple(motion(point) for point in points)

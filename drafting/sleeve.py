@@ -17,7 +17,7 @@ from drafting.curves import Cubic, length
 from drafting.errors import DraftingError
 from drafting.plane import Point
 
-__all__ = ["CAP_EASE", "SleeveBlock", "cap_length", "sleeve_block"]
+__all__ = ["CAP_EASE", "SleeveBlock", "sleeve_block"]
 
 CAP_EASE = 20.0
 """How much longer the cap is than the armhole, eased in over the shoulder, mm; from memory."""
@@ -43,11 +43,6 @@ class SleeveBlock:
     cap: tuple[Cubic, Cubic]
     armhole: float
     ease: float
-
-
-def cap_length(block: SleeveBlock) -> float:
-    """Length of the cap's curve, mm."""
-    return sum(length(segment) for segment in block.cap)
 
 
 def sleeve_block(block: Block, body: Body, ease: float = CAP_EASE) -> SleeveBlock:

@@ -58,7 +58,6 @@ HELP = (
     "choose a piece and tell under Lay from which one it is cut.\n"
     "Length is measured from the cut end. What to buy is rounded up to 10 cm."
 )
-SEARCH_SECONDS = 60.0
 
 
 def section_of(table_map: TableMap | None) -> float:

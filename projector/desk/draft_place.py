@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import lru_cache
 
 from drafting.bodice import Block
@@ -48,12 +48,6 @@ HELP = (
     "Numbers on the pieces belong to the findings on the right: red must be mended before "
     "cutting, amber wants a decision, blue informs."
 )
-
-
-@dataclass(frozen=True, slots=True)
-class _Made:
-    made: Draft
-    fault: str = ""
 
 
 @lru_cache(maxsize=64)

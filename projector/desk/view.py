@@ -16,7 +16,7 @@ from projector.job import Job
 from projector.settings import Settings
 from projector.stage.commands import Command
 
-__all__ = ["PLACES", "Known", "Outcome", "Place", "Search", "View", "Wish", "told", "wishing"]
+__all__ = ["PLACES", "Known", "Outcome", "Place", "Search", "View", "Wish", "told"]
 
 Place = Literal["draft", "cloth", "table", "job", "trace"]
 PLACES: tuple[Place, ...] = ("draft", "cloth", "table", "job", "trace")
@@ -137,8 +137,3 @@ def told(view: View, message: str, tone: Tone = "soft") -> View:
     lines = message.splitlines() or [""]
     more = f" (and {len(lines) - 1} more)" if len(lines) > 1 else ""
     return replace(view, message=lines[0] + more, tone=tone)
-
-
-def wishing(view: View, what: str, value: Any = None) -> Outcome:
-    """An outcome of one wish alone."""
-    return Outcome(view, wishes=(Wish(what, value),))

@@ -88,11 +88,6 @@ class StageWindow:
         """A frame while a stick is pushed; otherwise until the displays are looked at again."""
         return FRAME if deflected(self._handset) else LOOK
 
-    def relight(self, table_map: TableMap) -> None:
-        """Light through another map from now on."""
-        self._map = table_map
-        self._shown = None
-
     def hears(self, event: pygame.Event) -> bool:
         """Whether an event is the stage's, or nobody's."""
         return getattr(event, "window", None) in (None, self._window)

@@ -14,14 +14,16 @@ from drafting.exchange.dxf_reading import dxf_linework
 from drafting.exchange.stated_pieces import stated_pieces
 from drafting.exchange.svg_reading import svg_linework
 from drafting.marks import Drill, InnerLine, Label
-from drafting.piece import Piece, grain_of, notches_of, with_marks
+from drafting.piece import Piece, grain_of, notches_of
 from drafting.plane import Motion, Point
 from drafting.style import Style
 from drafting.survey import estimated_body
 
 BODY = estimated_body({"bust": 940.0, "waist": 780.0, "hip": 1020.0, "height": 1660.0})
 BACK, FRONT = (
-    with_marks(replace(piece, cloth="főanyag", count=2), Drill(Point(60, 100), "dart end"))
+    replace(
+        piece, cloth="főanyag", count=2, marks=(*piece.marks, Drill(Point(60, 100), "dart end"))
+    )
     for piece in draft(BODY, Style(), "M").pieces
 )
 
