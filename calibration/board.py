@@ -75,6 +75,8 @@ class Board:
     legacy
         Of such a board: drawn as OpenCV did before 4.6, a white square first when its rows are
         even.
+    marked
+        Whether a plain board has our white mark; without it a half turn may stay in doubt.
     """
 
     columns: int
@@ -87,6 +89,7 @@ class Board:
     number: int = 0
     markers: str = ""
     legacy: bool = False
+    marked: bool = True
 
     def __post_init__(self) -> None:
         if self.markers and self.markers not in _STATED:
@@ -150,7 +153,7 @@ def stated_board(
         raise CalibrationError("the side of the markers and their dictionary belong together")
     name = dictionary.upper().removeprefix("DICT_")
     if not name:
-        return Board(columns, rows, square, 0.0, 0)
+        return Board(columns, rows, square, 0.0, 0, marked=False)
     if name not in _STATED:
         raise CalibrationError(
             f"markers {dictionary!r} are not known; choose from {', '.join(sorted(_STATED))}"
@@ -215,7 +218,7 @@ def black_rectangles(board: Board) -> Array:
             top = board.origin[1] + row * board.square
             right, bottom = left + board.square, top + board.square
             if (row + column + first) % 2 == 0:
-                if board.bits == 0 and row == column == 0:
+                if board.bits == 0 and board.marked and row == column == 0:
                     rim = round(board.square * (1.0 - MARK) / 2.0)
                     rectangles += [
                         (left, top, right, top + rim),

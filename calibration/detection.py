@@ -11,13 +11,14 @@ import numpy.typing as npt
 from calibration.board import Board, corner_squares, whole_corners
 from calibration.board_place import photo_from_squares
 from calibration.corner_refinement import Plain, refined
+from calibration.crossings import seen_lattice
 from calibration.decoding import Decoded, decoded
 from calibration.errors import CalibrationError
 from calibration.homography import Array
 from calibration.marker_places import agreement, likelier_columns
 from calibration.plain_detection import rough_plain_corners
 from calibration.rig_camera import linear
-from calibration.unread_board import unread
+from calibration.unread_board import of_lattice, unread
 
 __all__ = [
     "FEWEST_CORNERS",
@@ -82,7 +83,7 @@ def found_corners(photograph: Grey, board: Board, subject: str) -> Corners:
     """
     grey = grey_of(photograph, subject)
     if board.bits == 0:
-        return refined_corners(grey, board, *rough_plain_corners(grey, board, subject), subject)
+        return refined_corners(grey, board, *_plain_corners(grey, board, subject), subject)
     seen = decoded(grey, board)
     if agreement(board, seen.marker_ids, seen.quads_px) < LEAST_AGREED:
         raise _another(seen, board, subject)
@@ -110,6 +111,17 @@ def found_corners(photograph: Grey, board: Board, subject: str) -> Corners:
             "lay the board flat"
         )
     return refined_corners(grey, board, ids, points, subject)
+
+
+def _plain_corners(grey: Grey, board: Board, subject: str) -> tuple[Ids, Array]:
+    try:
+        return rough_plain_corners(grey, board, subject)
+    except CalibrationError as error:
+        lattice = seen_lattice(grey)
+        told = of_lattice(lattice, board) if lattice is not None else ""
+        if told:
+            raise CalibrationError(f"{subject}: the board is not seen whole: {told}") from error
+        raise
 
 
 def _another(seen: Decoded, board: Board, subject: str) -> CalibrationError:

@@ -60,10 +60,13 @@ def rough_plain_corners(
 ) -> tuple[npt.NDArray[np.int64], Array]:
     """Ids and places (n, 2), pixels, of all inner corners of a board without codes.
 
-    Raises `CalibrationError` when the board is not seen whole or its mark does not stand out.
+    Of a board without a mark they may be those of a half turn. Raises `CalibrationError` when the
+    board is not seen whole or its mark does not stand out.
     """
     columns, rows = board.columns - 1, board.rows - 1
     seen = checkerboard_corners(grey, columns, rows, subject)
+    if not board.marked:
+        return np.arange(len(seen), dtype=np.int64), seen
     squares = corner_squares(board)
     marked = [_mark(grey, photo_from_squares(squares, way)) for way in (seen, seen[::-1])]
     if abs(marked[0] - marked[1]) < LEAST_DIFFERENCE:

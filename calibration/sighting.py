@@ -75,8 +75,15 @@ def photo_sight(
             or missing[0]
         )
     height, width = photograph.shape[:2]
+    screen_px = corner_screen_points(screen)[lit.ids]
+    unmarked = {sheet.name for sheet in printed if sheet.board.bits == 0 and not sheet.board.marked}
+    to_screen = fitted(lit.points_px, screen_px)
+    references = tuple(
+        _one_way(reference, to_screen) if reference.name in unmarked else reference
+        for reference in references
+    )
     return PhotoSight(
-        corner_screen_points(screen)[lit.ids],
+        screen_px,
         lit.points_px,
         (width, height),
         references,
@@ -211,6 +218,14 @@ def _overexposed(
         f"{subject}: overexposed, {part:.0%} of the field the sheet lies in is as white as the "
         "camera can tell; expose for the sheet, and on dark cloth calibrate on the bare table first"
     )
+
+
+def _one_way(sheet: ReferenceSight, screen_from_photo: Array) -> ReferenceSight:
+    """An unmarked board counted from the same one of its ends in every photograph."""
+    ends = mapped(screen_from_photo, sheet.photo_px[[0, -1]])
+    if float((ends[1] - ends[0]) @ [1.0, 0.37]) > 0.0:
+        return sheet
+    return replace(sheet, photo_px=sheet.photo_px[::-1].copy())
 
 
 def with_references(sight: PhotoSight, added: tuple[ReferenceSight, ...]) -> PhotoSight:

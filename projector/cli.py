@@ -19,6 +19,7 @@ from projector.commands.grade import grade
 from projector.commands.height import height
 from projector.commands.import_pieces import import_pieces
 from projector.commands.lay import lay
+from projector.commands.lens import lens
 from projector.commands.lifts import lifts
 from projector.commands.light import light
 from projector.commands.measures import measures
@@ -59,6 +60,7 @@ COMMANDS = (
     (write, "pieces, lays, nested sizes, plates for programs and printers"),
     (boards, "the boards to project and to print"),
     (calibrate, "from photographs to millimetres on the table"),
+    (lens, "what a camera's lens does, by any coded or plain board"),
     (tape, "the same from lengths taped between lit marks"),
     (crosshairs, "the same from crosshairs moved onto a mat's marks"),
     (recheck, "whether the map still holds"),

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from projector.commands.board_statement import STATEMENT_HELP
 from projector.commands.prompting import prompted
 
 if TYPE_CHECKING:
@@ -38,6 +39,9 @@ def calibrate(
     ] = "1920x1080",
     paper: Annotated[
         list[str] | None, typer.Option(help="A printed board on the table: A4, A3 or Letter.")
+    ] = None,
+    board: Annotated[
+        list[str] | None, typer.Option(help="A board others printed: " + STATEMENT_HELP)
     ] = None,
     sheet: Annotated[
         list[str] | None,
@@ -104,7 +108,7 @@ def calibrate(
     if display is not None and not camera:
         raise ProjectorError("calibrate: --display lights the boards for --camera; wanted both")
     ends = parsed_taped(taped) if taped else ((0.0, 0.0), (0.0, 0.0), 0.0)
-    printed = printed_boards(paper, bar, bar_error, bool(sheet or mat))
+    printed = printed_boards(paper, bar, bar_error, bool(sheet or mat), board)
     columns = (TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn())
     with ExitStack() as opened:
         lamp = None
@@ -113,8 +117,8 @@ def calibrate(
 
             lamp = opened.enter_context(lamp_open(display))
         size = parsed_screen(screen) if lamp is None else lamp.size
-        board = screen_board(size, hole=parsed_hole(hole), plain=plain)
-        added = added_references(sheet, mat, click, board)
+        lit = screen_board(size, hole=parsed_hole(hole), plain=plain)
+        added = added_references(sheet, mat, click, lit)
         taken, sights = [], []
         if lamp is not None:
             for seen in _lit_for(camera, lamp, shots, printed, plain):
@@ -128,9 +132,7 @@ def calibrate(
         for photo in taken[len(sights) :]:
             progress.update(task, description=f"looking at {photo.name}")
             alone = len(taken) == 1
-            sights.append(
-                photo_sight(photo.image, board, printed, photo.focal_px, photo.name, alone)
-            )
+            sights.append(photo_sight(photo.image, lit, printed, photo.focal_px, photo.name, alone))
             progress.advance(task)
         sights = [
             with_references(sight, added(photo, sight))

@@ -13,6 +13,7 @@ from calibration.paper_edges import sheet_corners
 from calibration.ruled_corners import ruled_corners
 from calibration.sighting import Printed
 from projector.board_sheet import SCALE_BAR
+from projector.commands.board_statement import parsed_board
 from projector.errors import ProjectorError
 from projector.photo import Photo, on_sensor
 
@@ -26,10 +27,17 @@ Added = Callable[[Photo, PhotoSight], tuple[ReferenceSight, ...]]
 
 
 def printed_boards(
-    papers: list[str] | None, bars: list[float] | None, bar_error: float, others: bool
+    papers: list[str] | None,
+    bars: list[float] | None,
+    bar_error: float,
+    others: bool,
+    stated: list[str] | None = None,
 ) -> tuple[Printed, ...]:
-    """Boards 1, 2, ... with the measured lengths of their bars; one of A4 unless told otherwise."""
-    papers = papers or ([] if others else ["A4"])
+    """Boards 1, 2, ... with the measured lengths of their bars; one of A4 unless told otherwise.
+
+    `stated` are boards that others printed, whose squares were measured.
+    """
+    papers = papers or ([] if others or stated else ["A4"])
     bars = bars or [SCALE_BAR] * len(papers)
     if len(bars) == 1:
         bars = bars * len(papers)
@@ -37,7 +45,7 @@ def printed_boards(
         raise ProjectorError(
             f"--bar: found {len(bars)} lengths for {len(papers)} boards; give one each, or one"
         )
-    return tuple(
+    ours = tuple(
         Printed(
             f"board {number + 1}",
             printed_board(paper, number=number),
@@ -46,6 +54,12 @@ def printed_boards(
         )
         for number, (paper, bar) in enumerate(zip(papers, bars, strict=True))
     )
+    others_boards = []
+    for text in stated or ():
+        board = parsed_board("--board", text)
+        long = max(board.columns, board.rows) * board.square
+        others_boards.append(Printed(f"stated {text}", board, 1.0, bar_error / long))
+    return (*ours, *others_boards)
 
 
 def added_references(
