@@ -17,7 +17,9 @@ from projector.desk.areas import (
     rows,
 )
 from projector.desk.controls import Button, Entry, Item, Look, Notes, Panel, Used, Words
+from projector.desk.lettering import written_width
 from projector.desk.pages import page_buttons
+from projector.desk.palette import LETTERS_PX
 from projector.desk.paper_errands import PAPERS
 from projector.desk.view import Known, Outcome, View, Wish, told
 from projector.job import Job
@@ -137,10 +139,14 @@ def _others(view: View, known: Known, area: Area, frame: Frame) -> list[Item]:
     items.append(Entry("path", entry, str(known.folder), "A folder, or the job file itself"))
     pager, area = cut_bottom(area, frame.px(38), frame.px(4))
     slots = rows(area, frame.px(40), frame.px(4))
-    per_page = 2 * len(slots)
+    # Two columns where every name fits one.
+    letters = round(LETTERS_PX * frame.scale)
+    longest = max((written_width(f"{name} ›", letters) for name, _ in known.listing), default=0)
+    side_by_side = 2 if longest < (area.width - frame.px(6)) / 2 - frame.px(16) else 1
+    per_page = side_by_side * len(slots)
     count = max(1, -(-len(known.listing) // max(1, per_page)))
     page = min(part.page, count - 1)
-    cells = [cell for slot in slots for cell in columns(slot, 2, frame.px(6))]
+    cells = [cell for slot in slots for cell in columns(slot, side_by_side, frame.px(6))]
     for (name, is_folder), cell in zip(known.listing[page * per_page :], cells, strict=False):
         key = f"folder:{name}" if is_folder else f"open:{known.folder / name}"
         text = f"{name} ›" if is_folder else name
