@@ -11,7 +11,8 @@ import shapely
 from drafting.piece import Piece
 from drafting.plane import Motion
 from projector.cloth.cloth import Cloth
-from projector.cloth.fold_row import FoldKind, FoldRow, FoldWay, fold_row
+from projector.cloth.fold_row import FoldRow, fold_row
+from projector.cloth.fold_ways import FoldKind, FoldWay
 from projector.cloth.layout import Layout, piece_key
 from projector.cloth.shapes import (
     copies,

@@ -10,42 +10,19 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from projector.cloth.fold_steps import (
-    Array,
-    Blocked,
-    Slabs,
-    blocked_shifts,
-    first_free,
-    joined,
-    slabs_of,
-)
+from projector.cloth.fold_steps import Array
+from projector.cloth.fold_ways import FoldKind, Ways, every_way
 
-__all__ = ["FoldKind", "FoldRow", "FoldWay", "fold_row"]
+__all__ = ["FoldRow", "fold_row"]
 
 MOST_STATES = 400_000
 """Multisets of pieces still to be laid, times ways, up to which every order is weighed."""
+MOST_WAYS = 80
+"""Ways of all pieces together up to which it is reckoned how near each may lie to each other."""
+AT_A_TIME = 20
+"""Kinds of pieces that make one of several rows; with both ways of each fewer than `MOST_WAYS`."""
 MOST_ROWS = 3_000
 """Beginnings of a row that are carried on."""
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class FoldWay:
-    """One way a piece may lie: its shape with the fold along y = 0, and where a stripe wants it.
-
-    Shifts along x are `phase` plus whole repeats where the cloth has a repeat to be matched.
-    """
-
-    shape: shapely.Polygon
-    phase: float = 0.0
-    matched: bool = False
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class FoldKind:
-    """A piece on the fold, every way it may lie, and how many of it there are."""
-
-    ways: tuple[FoldWay, ...]
-    count: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,35 +38,6 @@ class FoldRow:
     places: tuple[tuple[int, int, float], ...]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class _Ways:
-    """Every way of every kind, numbered through."""
-
-    kind: list[int]
-    way: list[int]
-    phase: list[float]
-    matched: list[bool]
-    repeat: float
-    left: list[float]
-    right: list[float]
-    fold: list[tuple[float, float]]
-    blocked: list[list[Blocked]]
-    kept_off: list[Blocked]
-
-    def step(self, a: int, b: int, least: float) -> float:
-        """Least shift of b against a, `least` or more, without overlap."""
-        both = self.matched[a] and self.matched[b]
-        phase = self.phase[b] - self.phase[a]
-        return first_free(self.blocked[a][b], least, phase, self.repeat if both else 0.0)
-
-    def beginning(self, b: int, least: float) -> float:
-        """Least shift of b, `least` or more, behind the cut end and clear of what is fixed."""
-        least = max(least, -self.left[b])
-        return first_free(
-            self.kept_off[b], least, self.phase[b], self.repeat if self.matched[b] else 0.0
-        )
-
-
 def fold_row(
     kinds: Sequence[FoldKind],
     buffer: float = 0.0,
@@ -101,9 +49,14 @@ def fold_row(
     Beginnings of rows are carried on in order of the length they cannot fall short of (Hart,
     Nilsson and Raphael 1968); what is still to be laid is reckoned by the steps between
     neighbours alone (Held and Karp 1962). Where there are too many orders for that, a linear
-    programme of the steps gives the bound.
+    programme of the steps gives the bound and the nearest neighbour follows in the row; where
+    there are too many pieces even for that, `length` is what they take beside each other at one
+    height, and some at a time lie in a row of their own.
     """
-    ways = _ways(kinds, buffer, repeat, fixed)
+    if sum(len(kind.ways) for kind in kinds) > MOST_WAYS:
+        least = _at_one_height(kinds)
+        return FoldRow(least, math.inf, ()) if fixed else _by_parts(kinds, buffer, repeat, least)
+    ways = every_way(kinds, buffer, repeat, fixed)
     counts = [kind.count for kind in kinds]
     step = np.full((len(ways.kind), len(ways.kind)), np.inf)
     for a, kind in enumerate(ways.kind):
@@ -114,56 +67,15 @@ def fold_row(
     if states * len(ways.kind) <= MOST_STATES:
         return _searched(ways, counts, _to_come(ways, counts, step))
     least, times = max(0.0, _flow(ways, counts, step)), math.gcd(*counts)
-    if times == 1:
-        return FoldRow(least, math.inf, ())
+    if times == 1 or fixed:
+        return _placed(ways, _nearest(ways, counts, step), least)
     once = fold_row([FoldKind(kind.ways, kind.count // times) for kind in kinds], buffer, repeat)
     number = {(k, w): b for b, (k, w) in enumerate(zip(ways.kind, ways.way, strict=True))}
     order = tuple(number[k, w] for k, w, _ in once.places) * times
     return _placed(ways, order, least)
 
 
-def _ways(
-    kinds: Sequence[FoldKind], buffer: float, repeat: float, fixed: Sequence[shapely.Polygon]
-) -> _Ways:
-    every = [(k, w, way) for k, kind in enumerate(kinds) for w, way in enumerate(kind.ways)]
-    shapes = [way.shape for _, _, way in every]
-    grown = [shapely.buffer(shape, buffer, quad_segs=64) if buffer else shape for shape in shapes]
-    corners = np.concatenate([shapely.get_coordinates(s)[:, 1] for s in (*shapes, *grown, *fixed)])
-    heights = np.unique(np.concatenate(([0.0], corners[corners >= 0.0])))
-    heights = heights[np.concatenate(([True], np.diff(heights) > 1e-6))]
-    plain = [slabs_of(shape, heights) for shape in shapes]
-    wide = [slabs_of(shape, heights) for shape in grown] if buffer else plain
-    return _Ways(
-        [k for k, _, _ in every],
-        [w for _, w, _ in every],
-        [way.phase for _, _, way in every],
-        [way.matched and repeat > 0.0 for _, _, way in every],
-        repeat,
-        [float(shape.bounds[0]) for shape in shapes],
-        [float(shape.bounds[2]) for shape in shapes],
-        [_at_fold(shape) for shape in shapes],
-        _each_pair(plain, wide),
-        [joined([blocked_shifts(slabs_of(shape, heights), b) for shape in fixed]) for b in plain],
-    )
-
-
-def _each_pair(plain: list[Slabs], wide: list[Slabs]) -> list[list[Blocked]]:
-    """What each way blocks of the shifts of each other; b to a is a to b, turned round."""
-    blocked: list[list[Blocked]] = [[([], [])] * len(plain) for _ in plain]
-    for a in range(len(plain)):
-        for b in range(a, len(plain)):
-            begins, ends = blocked[a][b] = blocked_shifts(wide[a], plain[b])
-            back = [-end for end in reversed(ends)], [-begin for begin in reversed(begins)]
-            blocked[b][a] = back if a != b else blocked[a][b]
-    return blocked
-
-
-def _at_fold(shape: shapely.Polygon) -> tuple[float, float]:
-    at = [x for x, y in shape.exterior.coords if abs(y) < 1e-6]
-    return min(at), max(at)
-
-
-def _to_come(ways: _Ways, counts: list[int], step: Array) -> Array:
+def _to_come(ways: Ways, counts: list[int], step: Array) -> Array:
     """Length from the shift of the last piece to the end of the row, (pieces left, last way)."""
     strides = np.cumprod([1, *(count + 1 for count in counts)])
     states = int(strides[-1])
@@ -183,7 +95,7 @@ def _to_come(ways: _Ways, counts: list[int], step: Array) -> Array:
     return come
 
 
-def _searched(ways: _Ways, counts: list[int], come: Array) -> FoldRow:
+def _searched(ways: Ways, counts: list[int], come: Array) -> FoldRow:
     """Rows begun and carried on, the one that cannot fall short of the least length first."""
     strides = np.cumprod([1, *(count + 1 for count in counts)])
     full = sum(count * int(stride) for count, stride in zip(counts, strides, strict=False))
@@ -239,7 +151,55 @@ def _searched(ways: _Ways, counts: list[int], come: Array) -> FoldRow:
     return shortest
 
 
-def _placed(ways: _Ways, order: tuple[int, ...], least: float) -> FoldRow:
+def _by_parts(kinds: Sequence[FoldKind], buffer: float, repeat: float, least: float) -> FoldRow:
+    """Rows of `AT_A_TIME` kinds each, one after the other."""
+    places: list[tuple[int, int, float]] = []
+    reached = 0.0
+    for first in range(0, len(kinds), AT_A_TIME):
+        row = fold_row(kinds[first : first + AT_A_TIME], buffer, repeat)
+        begin = reached + buffer if places else 0.0
+        if repeat > 0.0:  # each piece is to stay on its stripe
+            begin = math.ceil(begin / repeat) * repeat
+        places += [(first + kind, way, begin + shift) for kind, way, shift in row.places]
+        reached = begin + row.reached
+    return FoldRow(least, reached, tuple(places))
+
+
+def _at_one_height(kinds: Sequence[FoldKind]) -> float:
+    """What the pieces cover of a line along the cloth, the height where that is most, mm.
+
+    No two cover the same of it, whatever their order; the first way stands for all, as the others
+    are its mirrors.
+    """
+    heights = np.arange(0.0, max(kind.ways[0].shape.bounds[3] for kind in kinds), 10.0)
+    covered = np.zeros(len(heights))
+    for kind in kinds:
+        shape = kind.ways[0].shape
+        left, _, right, _ = shape.bounds
+        lines = shapely.linestrings([[(left, y), (right, y)] for y in heights])
+        covered += kind.count * shapely.length(shapely.intersection(shape, lines))
+    return float(covered.max())
+
+
+def _nearest(ways: Ways, counts: list[int], step: Array) -> tuple[int, ...]:
+    """The shortest order, by the steps alone, of those in which the nearest piece comes next."""
+    shortest, best = math.inf, tuple[int, ...]()
+    kind = np.array(ways.kind)
+    for start in range(len(kind)):
+        left, order, length = np.array(counts), [start], -ways.left[start]
+        left[kind[start]] -= 1
+        while left.any():
+            onward = np.where(left[kind] > 0, step[order[-1]], np.inf)
+            order.append(int(onward.argmin()))
+            length += float(onward.min())
+            left[kind[order[-1]]] -= 1
+        length += ways.right[order[-1]]
+        if length < shortest:
+            shortest, best = length, tuple(order)
+    return best
+
+
+def _placed(ways: Ways, order: tuple[int, ...], least: float) -> FoldRow:
     """The row in this order, each piece as near to the cut end as those before it let it."""
     places: list[float] = []
     for j, b in enumerate(order):
@@ -260,7 +220,7 @@ def _placed(ways: _Ways, order: tuple[int, ...], least: float) -> FoldRow:
     return FoldRow(least, reached, tuple(row))
 
 
-def _flow(ways: _Ways, counts: list[int], step: Array) -> float:
+def _flow(ways: Ways, counts: list[int], step: Array) -> float:
     """Least length by the steps from way to way alone, whole or not, as a linear programme."""
     # Loaded only when it is wanted, so that a first lay need not wait for it.
     from scipy.optimize import linprog

@@ -7,7 +7,8 @@ import pytest
 import shapely
 from shapely.affinity import scale, translate
 
-from projector.cloth.fold_row import FoldKind, FoldRow, FoldWay, fold_row
+from projector.cloth.fold_row import FoldRow, fold_row
+from projector.cloth.fold_ways import FoldKind, FoldWay
 
 TEE = shapely.Polygon(
     [(40, 0), (60, 0), (60, 100), (100, 100), (100, 200), (0, 200), (0, 100), (40, 100)]
@@ -86,3 +87,33 @@ def test_many_garments_of_one_size_are_a_row_of_rows() -> None:
     other = scale(wedge, -1.0, 1.0, origin=(0, 0))
     row = fold_row([kind(wedge, other, count=40)])
     assert row.length <= row.reached == pytest.approx(4000.0, abs=1e-6)
+
+
+@pytest.mark.parametrize("number", [14, 90])
+@pytest.mark.parametrize("buffer, repeat", [(0.0, 0.0), (4.0, 0.0), (0.0, 25.0)])
+def test_many_different_wedges_lie_close_to_their_bound(
+    number: int, buffer: float, repeat: float
+) -> None:
+    """Wedges that fit each other the other way about: two of them take foot and top, no more.
+
+    More orders than can be weighed, and with 90 more pairs than are reckoned.
+    """
+    feet = np.random.default_rng(number).uniform(60.0, 140.0, number)
+    kinds = []
+    for foot in feet:
+        shape = shapely.Polygon([(0, 0), (foot, 0), (20, 200), (0, 200)])
+        ways = shape, scale(shape, -1.0, 1.0, origin=(0, 0))
+        kinds.append(FoldKind(tuple(FoldWay(way, 0.0, repeat > 0.0) for way in ways)))
+    row = fold_row(kinds, buffer, repeat)
+    assert sorted(k for k, _, _ in row.places) == list(range(number))
+    shapes = laid(kinds, row)
+    for a, b in itertools.combinations(shapes, 2):
+        assert a.buffer(-1e-4).disjoint(b) and a.distance(b) > buffer - 1e-3
+    assert min(shape.bounds[0] for shape in shapes) > -1e-6
+    assert max(shape.bounds[2] for shape in shapes) == pytest.approx(row.reached)
+    if repeat:
+        assert all(abs(x / repeat - round(x / repeat)) < 1e-9 for _, _, x in row.places)
+    # Feet cannot overlap at the fold: their sum is a bound by itself.
+    assert feet.sum() - 1e-6 <= row.length + 1e-6 <= row.reached + 2e-6
+    if not repeat:
+        assert row.reached < (1.02 * feet.sum()) + buffer * number
