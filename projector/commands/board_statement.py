@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
-from calibration.board import Board, stated_board
+from typing import TYPE_CHECKING
+
 from projector.errors import ProjectorError
+
+if TYPE_CHECKING:
+    from calibration.board import Board
 
 __all__ = ["STATEMENT_HELP", "parsed_board"]
 
@@ -15,6 +19,8 @@ STATEMENT_HELP = (
 
 def parsed_board(option: str, text: str) -> Board:
     """A board from "5x7,40,20,6X6_250,legacy" or, plain, "10x7,25"; squares, not inner corners."""
+    from calibration.board import stated_board  # slow to load, and its help is asked for first
+
     wrong = ProjectorError(f"{option}: found {text!r}, wanted {STATEMENT_HELP}")
     size, *rest = (part.strip() for part in text.split(","))
     legacy = bool(rest) and rest[-1].lower() == "legacy"
