@@ -58,7 +58,7 @@ def displays_items(
     slots = columns(line, max(2, len(known.displays)), frame.px(6))
     for number, (size, slot) in enumerate(zip(known.displays, slots, strict=False)):
         look = "chosen" if number == part.display else "plain"
-        text = f"{number + 1}: {size[0]} x {size[1]}"
+        text = f"{number}: {size[0]} x {size[1]}"  # as `--display` counts
         items.append(Button(f"display:{number}", slot, text, look))  # type: ignore[arg-type]
     if len(known.displays) < 2:
         note, area = cut_top(area, frame.px(44), frame.px(4))

@@ -1,54 +1,50 @@
 """Every measurement in short form: one table, ready for DEVELOPERS.md.
 
-`python -m tests.benchmarks` takes some six minutes on two free cores. Words choose parts of it:
-commands, windows, drafting, laying, calibrating, reading; `own` is all of these. Without a word the
-other benchmark modules run, too, with small counts. Times are of the processor unless they are
-called by the clock: they hold on a busy machine, too.
+`python -m tests.benchmarks` takes some seven minutes on two free cores. Words choose parts of it:
+commands, windows, drafting, laying, strips, calibrating, lighting, reading; without a word all of
+them run, and the other benchmark modules with small counts. Times are of the processor unless they
+are called by the clock: they hold on a busy machine, too. `strips` compares with the general
+library of `packing` where that is installed.
 """
 
 from __future__ import annotations
 
+import importlib
 import os
 import re
-import resource
 import statistics
 import subprocess
 import sys
 import tempfile
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 
-import cv2
 import numpy as np
 
-from calibration.board import drawn_on_screen, printed_board, screen_board
-from calibration.estimate import joint
 from calibration.record import Record
-from calibration.rig import true_table_points
-from calibration.rig_picture import photograph
-from calibration.rig_scenes import random_rig, screen_grid, sheet_points, sights
-from calibration.rig_surface import board_sheet
-from calibration.sighting import Printed, photo_sight
-from calibration.uncertainty import metre_error
+from calibration.table_map import TableMap
+from drafting.allowance import cutting_line
 from drafting.draft import draft
 from drafting.exchange.outlines import outlines
 from drafting.exchange.reading import linework_of
+from drafting.grading import graded, growth_of
+from drafting.plane import Motion
 from drafting.style import Style
 from drafting.survey import estimated_body
+from drafting.unfolding import unfolded
 from projector.cloth.autolayout import arrange
 from projector.cloth.yardage import efficiency, lower_bound, used_length
 from projector.files.job import job_from_text, job_text, write_job
 from projector.files.table import write_record
 from projector.job import Job, layout_of, pieces_of
-from tests.benchmarks.calibration_images import _hole as hole_for
-from tests.calibration.truth import metres_off
+from projector.stage.session import Session
+from tests.benchmarks import packing
+from tests.benchmarks.calibration_growth import calibrating
+from tests.benchmarks.processes import QUIET, ROOT, Row, processor, started, told
 from tests.projector.choir import choir_job, hall_map
 
-Row = tuple[str, str, str]
-ROOT = Path(__file__).resolve().parents[2]
-QUIET = {**os.environ, "SDL_VIDEODRIVER": "dummy", "OPENCV_LOG_LEVEL": "OFF"}
 OTHERS = (
     (["random_bodies", "200"], r"\S.*"),
     (["finished_garments", "100"], r"\S.*"),
@@ -58,35 +54,6 @@ OTHERS = (
     (["desk_response"], r"\S.*"),
 )
 """Other modules, their words for a short run, and which of their lines are shown."""
-
-
-def processor(work: Callable[[], object], least: float = 0.3) -> float:
-    """Median seconds of the processor that some work takes, over at least so many seconds."""
-    work()
-    times: list[float] = []
-    while sum(times) < least or len(times) < 3:
-        before = time.process_time()
-        work()
-        times.append(time.process_time() - before)
-    return statistics.median(times)
-
-
-def told(*words: str, folder: Path) -> tuple[float, float, float]:
-    """Seconds by the clock, of the processor, and peak MB of one command."""
-    code = (
-        "import resource,subprocess,sys,time;a=time.perf_counter();"
-        "d=subprocess.run([sys.executable,'-m','projector',*sys.argv[1:]],stdout=subprocess.DEVNULL,"
-        "stdin=subprocess.DEVNULL);b=time.perf_counter();assert d.returncode<2;"
-        "u=resource.getrusage(resource.RUSAGE_CHILDREN);"
-        "print(b-a,u.ru_utime+u.ru_stime,u.ru_maxrss/1024)"
-    )
-    world = {**QUIET, "PYTHONPATH": str(ROOT), "SHEARLIGHT_SETTINGS": str(folder / "settings.yaml")}
-    done = subprocess.run(
-        [sys.executable, "-c", code, *words], cwd=folder, env=world, capture_output=True,
-        text=True, check=True,
-    )  # fmt: skip
-    clock, own, memory = map(float, done.stdout.split())
-    return clock, own, memory
 
 
 def wearers(count: int) -> Job:
@@ -142,14 +109,10 @@ def windows(folder: Path) -> Iterator[Row]:
         "with displays_open(): StageWindow(hall_map(),fills=False).show(s)"
     )
     for name, code in (("desk", desk), ("stage with three wearers", stage)):
-        before = resource.getrusage(resource.RUSAGE_CHILDREN)
-        began = time.perf_counter()
-        subprocess.run([sys.executable, "-c", code], cwd=ROOT, env=QUIET, check=True,
-                       stdout=subprocess.DEVNULL)  # fmt: skip
-        clock = time.perf_counter() - began
-        after = resource.getrusage(resource.RUSAGE_CHILDREN)
-        own = after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime
-        yield "start to first picture", name, f"{own:.1f} s processor, {clock:.1f} s clock"
+        clock, own, memory = started(("-c", code), folder)
+        yield "start to first picture", name, (
+            f"{own:.1f} s processor, {clock:.1f} s clock, {memory:.0f} MB"
+        )  # fmt: skip
 
 
 def drafting(folder: Path) -> Iterator[Row]:
@@ -167,6 +130,13 @@ def drafting(folder: Path) -> Iterator[Row]:
             f"read {1000 * processor(lambda text=text: job_from_text(text)):.1f} ms, "
             f"write {1000 * processor(lambda job=job: job_text(job)):.1f} ms"
         )  # fmt: skip
+    for count in (7, 14, 28):
+        busts = tuple(round(bust, 1) for bust in np.linspace(840.0, 1100.0, count))
+        sizes = {f"size {bust}": estimated_body(
+            {"bust": bust, "waist": 0.85 * bust, "hip": 1.05 * bust, "height": 1680.0}
+        ) for bust in busts}  # fmt: skip
+        own = processor(lambda sizes=sizes: growth_of(graded(Style(), sizes)))
+        yield "growth with sizes", f"{count} sizes graded", f"{1000 * own:.0f} ms"
 
 
 def laying(folder: Path) -> Iterator[Row]:
@@ -192,39 +162,45 @@ def laying(folder: Path) -> Iterator[Row]:
         )  # fmt: skip
 
 
-def calibrating(folder: Path) -> Iterator[Row]:
-    """The estimate by number of photographs, and the search for corners by their pixels."""
-    for count in (1, 3, 6):
-        rig = random_rig(900 + count, count)
-        middle = np.array([np.array(rig.screen_size) / 2])
-        x, y = (float(value) for value in true_table_points(rig, middle)[0])
-        sheet = [("A4", sheet_points(9, 6, 25.0), (x, y, 0.1))]
-        seen = sights(rig, screen_grid(rig.screen_size, 16, 9), sheet, 0.05, 900 + count)
-        own = processor(lambda seen=seen, rig=rig: joint(seen, rig.screen_size), 0.1)
-        found = joint(seen, rig.screen_size).table_map
-        real = float(np.percentile(metres_off(found, rig), 95))
-        yield "estimate", f"{count} photographs", (
-            f"{own:.2f} s; 1 m off by {real:.2f} mm (p95), told ± {metre_error(found):.2f} mm"
+def strips(folder: Path) -> Iterator[Row]:
+    """Drafted pieces, unfolded, as plain polygons: this search and a general library, in turn."""
+    try:
+        library = importlib.import_module("spyrrow")
+    except ImportError:
+        library = None
+    seconds = 10.0
+    packing.warmed_up()
+    for count in (4, 12):
+        job = wearers(count)
+        cut = [cutting_line(unfolded(piece), 0.5) for piece in pieces_of(job)]
+        items = [
+            {"demand": 1, "allowed_orientations": [0.0, 180.0],
+             "shape": {"data": [[p.y, -p.x] for p in line]}} for line in cut
+        ]  # fmt: skip
+        instance = {"strip_height": 1500.0, "items": items}
+        (found,), own = packing.processor_seconds(packing.ours, instance, None, [seconds], 1, 2)
+        told = f"{found:.1%} in {seconds:.0f} s ({own:.0f} s processor)"
+        if library is not None:
+            other, own = packing.processor_seconds(
+                packing.general, library, instance, None, seconds, 1, 2
+            )
+            told += f"; general library {other:.1%} ({own:.0f} s processor)"
+        yield "density on flat cloth", f"{len(items)} whole pieces", told
+
+
+def lighting(folder: Path) -> Iterator[Row]:
+    """Frames of the stage while a piece is dragged, by the pieces in the light."""
+    os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
+    from tests.benchmarks import stage_frames  # it has one thread for all that comes after it
+
+    whole = np.diag([7.5, 7.5, 1.0]) @ np.array([[1, 0, 0], [0, -1, 1079.0], [0, 0, 1]])
+    for count in (3, 15, 30):
+        job = wearers(count)
+        session = Session(arrange(layout_of(job, pieces_of(job)), budget=0), Motion(0, 60, 3000))
+        own = stage_frames.dragged(session, TableMap(whole, stage_frames.SCREEN))[:, 1]
+        yield "frame while dragging", f"{2 * count} pieces lit", (
+            f"{np.median(own):.1f} ms median, {np.percentile(own, 99):.1f} ms p99 (processor)"
         )  # fmt: skip
-    rig, board, picture, printed = _photographed()
-    for share in (0.6, 1.0):
-        size = (round(picture.shape[1] * share), round(picture.shape[0] * share))
-        small = cv2.resize(picture, size, interpolation=cv2.INTER_AREA)
-        before = time.process_time()
-        photo_sight(small, board, (printed,))
-        own = time.process_time() - before
-        yield "corners in a photograph", f"{size[0] * size[1] / 1e6:.1f} MP", f"{own:.2f} s"
-
-
-def _photographed():  # type: ignore[no-untyped-def]
-    """A rendered photograph of both boards, with what is in it."""
-    rig, board = random_rig(7, 1), printed_board("A4")
-    middle = np.array([np.array(rig.screen_size) / 2])
-    x, y = (float(value) for value in true_table_points(rig, middle)[0])
-    sheet = board_sheet(board, "A4", (x, y), 0.05)
-    lit = screen_board(rig.screen_size, hole=hole_for(rig, sheet))
-    screen = drawn_on_screen(lit, rig.screen_size)
-    return rig, lit, photograph(rig, screen, 7, (sheet,), 0.55), Printed("A4", board, 1.0)
 
 
 def reading(folder: Path) -> Iterator[Row]:
@@ -261,7 +237,7 @@ def main() -> None:
     print("| measured | of | figure |\n|---|---|---|")
     with tempfile.TemporaryDirectory() as name:
         write_job(Path(name) / "job.yaml", choir_job())
-        parts = (commands, windows, drafting, laying, calibrating, reading)
+        parts = (commands, windows, drafting, laying, strips, calibrating, lighting, reading)
         for part in [each for each in parts if each.__name__ in chosen] or parts:
             for row in part(Path(name)):
                 print(f"| {' | '.join(row)} |", flush=True)
