@@ -15,6 +15,7 @@ from drafting.plane import Motion
 from projector.camera import Frames
 from projector.desk.calibrating import Calibrating
 from projector.desk.camera_route import with_photo
+from projector.desk.folders import Listing, free_path, jobs_in
 from projector.desk.laying import Laying, check_room, rest_laid, tidied
 from projector.desk.paper_errands import PAPERS, Papers
 from projector.desk.reckoning import Reckoning
@@ -60,7 +61,7 @@ class Errands:
         self.table_told = ""
         self._stage: StageWindow | None = None
         self._folder = Path.cwd()
-        self._listing: tuple[tuple[str, bool], ...] = ()
+        self._listing: Listing = ()
         self._news = ""
         self._laying = Laying()
         self._reckoning = Reckoning()
@@ -276,7 +277,7 @@ class Errands:
         return self.open_job(path, view, session)
 
     def _example(self, view: View, session: Session) -> Done:
-        path = _free(self._folder / "choir.yaml")
+        path = free_path(self._folder / "choir.yaml")
         text = files("projector.demonstration").joinpath("choir.yaml").read_text("utf-8")
         write_text(path, text)
         self._list()
@@ -293,7 +294,7 @@ class Errands:
         job = self._now(session)
         if self.opened is None or job is None:
             return told(view, "no job is open"), ()
-        path = _free(self.opened.path)
+        path = free_path(self.opened.path)
         new_job(path, job)
         self._list()
         return told(view, f"copied to {path.name}", "fine"), ()
@@ -303,19 +304,12 @@ class Errands:
         write_settings(settings)
 
     def _list(self) -> None:
-        found = []
         try:
-            for path in self._folder.iterdir():
-                if path.name.startswith("."):
-                    continue
-                if path.is_dir():
-                    found.append((path.name, True))
-                elif path.suffix in (".yaml", ".yml"):
-                    found.append((path.name, False))
+            self._listing = jobs_in(self._folder)
         except OSError as error:
+            self._listing = ()
             self._news = f"{self._folder}: cannot be listed ({error.strerror or error})"
         self._table.listed(self._folder)
-        self._listing = tuple(sorted(found, key=lambda entry: (entry[1], entry[0].lower())))
 
     # --- the table -----------------------------------------------------------------------
 
@@ -385,11 +379,3 @@ class Errands:
         sizes = pygame.display.get_desktop_sizes()
         fits = [n for n, size in enumerate(sizes) if size == self.table_map.screen_size]
         return max(fits, default=len(sizes) - 1)
-
-
-def _free(path: Path) -> Path:
-    number, free = 2, path
-    while free.exists():
-        free = path.with_name(f"{path.stem}-{number}{path.suffix}")
-        number += 1
-    return free
