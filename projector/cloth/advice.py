@@ -6,7 +6,7 @@ less than about 1 % is within what another seed would change.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from drafting.piece import Piece
@@ -18,10 +18,21 @@ from projector.cloth.shrinkage import allowed_for
 from projector.cloth.yardage import bought_length, efficiency, used_length
 from projector.errors import ProjectorError
 
-__all__ = ["SEAM", "WIDTHS", "Choice", "advised", "left_over", "seamed_length", "with_centre_seam"]
+__all__ = [
+    "JOIN",
+    "SEAM",
+    "WIDTHS",
+    "Choice",
+    "advised",
+    "cheapest",
+    "left_over",
+    "seamed_length",
+    "with_centre_seam",
+]
 
 WIDTHS = (900.0, 1150.0, 1400.0, 1500.0, 1600.0)
 """Widths cloth is sold in, mm (from memory)."""
+JOIN = "with a join across the sleeve"
 SEAM = 10.0
 """Allowance of a seam that takes the place of a fold, mm (common practice, no source)."""
 
@@ -60,16 +71,20 @@ def advised(
 ) -> Iterator[Choice]:
     """The job as it is, then each other way to cut it, one after another as they are found.
 
-    `redrafts` names other styles and drafts their pieces, not yet enlarged for shrinkage.
+    `redrafts` names other styles and drafts their pieces, not yet enlarged for shrinkage; the one
+    called `JOIN` is tried on the widths as well that the pieces as they are do not fit.
     `step` is the shop's step of length, mm. Locked placements are not kept.
     """
     cloth, pieces = layout.cloth, layout.pieces
     yield _tried("as it is", cloth, pieces, seed, budget, step)
+    narrow = []
     if cloth.outline is None:
         for width in widths:
             if width != cloth.width:
                 other = replace(cloth, width=width)
-                yield _tried(f"{width / 10:g} cm wide", other, pieces, seed, budget, step)
+                choice = _tried(f"{width / 10:g} cm wide", other, pieces, seed, budget, step)
+                narrow += [other] if choice.length is None else []
+                yield choice
         other = replace(cloth, folded=not cloth.folded)
         yield _tried(
             "laid " + ("flat" if cloth.folded else "folded"), other, pieces, seed, budget, step
@@ -77,6 +92,9 @@ def advised(
     if any(piece.fold_edge is not None for piece in pieces):
         seamed = tuple(with_centre_seam(piece) for piece in pieces)
         yield _tried("with a centre seam", cloth, seamed, seed, budget, step)
+        backs = tuple(with_centre_seam(p) if p.name == "back" else p for p in pieces)
+        if pieces != backs != seamed:
+            yield _tried("with a seam in the back", cloth, backs, seed, budget, step)
     for what, redraft in (redrafts or {}).items():
         try:
             made = tuple(allowed_for(p, cloth) for p in redraft() if p.cloth == cloth.name)
@@ -84,6 +102,22 @@ def advised(
             yield Choice(f"{what} (cannot be drafted)", None, None, None, None)
             continue
         yield _tried(what, cloth, made, seed, budget, step)
+        for other in narrow if what == JOIN else ():
+            name = f"{other.width / 10:g} cm wide, {JOIN}"
+            yield _tried(name, other, made, seed, budget, step)
+
+
+def cheapest(choices: Sequence[Choice]) -> Choice | None:
+    """Of the widths tried for the pieces as they are, that which takes the least cloth by area.
+
+    None when that is the width there is. What a metre costs at each width is not known here.
+    """
+    widths = [c for c in choices[1:] if c.what.endswith(" cm wide") and c.cloth_area is not None]
+    least = min(widths, key=lambda choice: choice.cloth_area or 0.0, default=None)
+    now = choices[0].cloth_area if choices else None
+    if least is None or least.cloth_area is None or now is None or least.cloth_area >= now:
+        return None
+    return least
 
 
 def _tried(

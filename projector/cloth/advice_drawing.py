@@ -12,7 +12,7 @@ __all__ = ["advice_drawing"]
 
 WIDTH, ROW, BAR, LETTER = 120.0, 9.0, 5.5, 3.4
 """Of the longest bar, of a row and of its bar, and the letters, mm."""
-NAMES, FIGURES = 48.0, 44.0
+NAMES, FIGURES = 74.0, 44.0
 NOW, OTHER, LESS = "#8a9aa0", "#cfd8da", "#7fb3a1"
 
 

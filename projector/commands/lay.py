@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -9,12 +11,16 @@ import typer
 
 if TYPE_CHECKING:
     from drafting.drawing import Drawing
+    from drafting.piece import Piece
     from projector.cloth.advice import Choice
     from projector.cloth.layout import Layout
     from projector.job import Job
 
 __all__ = ["lay"]
 
+JOINS = (200.0, 250.0, 300.0, 350.0, 400.0)
+"""How far from the neckline a join across the sleeve is tried, mm; the first that can be is taken.
+"""
 WORTH_KEEPING = 0.1e6
 """A leftover smaller than this, mm2, is not told of."""
 
@@ -203,17 +209,34 @@ def _write(drawing: Drawing, out: Path) -> None:
     write_bytes(out, svg_bytes(drawing) if kind == ".svg" else pdf_bytes(drawing))
 
 
-def _advise(job: Job, laid: Layout, seed: int, step: float, quiet: bool) -> list[Choice]:
+def _restyled(job: Job, **change: Any) -> tuple[Piece, ...]:
     from dataclasses import replace
+
+    from projector.job import pieces_of
+
+    return pieces_of(replace(job, style=replace(job.style, **change)))
+
+
+def _joined(job: Job) -> tuple[Piece, ...]:
+    """The pieces with a join across the sleeve, as near to the body as every size allows."""
+    from drafting.errors import DraftingError
+
+    for at in JOINS:
+        with suppress(DraftingError):
+            return _restyled(job, join=at)
+    raise DraftingError("no place on the sleeve serves every size")
+
+
+def _advise(job: Job, laid: Layout, seed: int, step: float, quiet: bool) -> list[Choice]:
+    from functools import partial
 
     from rich.console import Console
     from rich.table import Table
 
-    from projector.cloth.advice import advised
-    from projector.job import pieces_of
+    from projector.cloth.advice import JOIN, advised, cheapest
 
     style = job.style
-    redrafts = {}
+    redrafts: dict[str, Callable[[], tuple[Piece, ...]]] = {}
     if job.wearers:
         changes = {
             "lift lower by 0.1": {"lift": style.lift - 0.1},
@@ -221,9 +244,9 @@ def _advise(job: Job, laid: Layout, seed: int, step: float, quiet: bool) -> list
         }
         for what, change in changes.items():
             if all(isinstance(v, float) and v > 0.0 for v in change.values()):
-                redrafts[what] = lambda change=change: pieces_of(
-                    replace(job, style=replace(style, **change))
-                )
+                redrafts[what] = partial(_restyled, job, **change)
+        if style.join is None:
+            redrafts[JOIN] = partial(_joined, job)
     choices = []
     with Console(stderr=True).status("trying other ways to cut it") as status:
         for choice in advised(laid, redrafts, seed=seed, step=step):
@@ -243,4 +266,10 @@ def _advise(job: Job, laid: Layout, seed: int, step: float, quiet: bool) -> list
                 f"{choice.used:.0%}",
             )
         Console().print(table)
+        least = cheapest(choices)
+        if least is not None and least.bought is not None:
+            typer.echo(
+                f"of these widths the least cloth is {least.what}: {least.cloth_area:.2f} m², "
+                f"{least.bought / 1000:.2f} m; worth it where a metre costs in proportion"
+            )
     return choices

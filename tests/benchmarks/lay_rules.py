@@ -98,6 +98,7 @@ def main() -> None:
     words.add_argument("--budget", type=int, default=24)
     words.add_argument("--runs", type=int, default=10)
     words.add_argument("--long", type=int, default=100)
+    words.add_argument("--first", type=int, default=1, help="seed of the first long run")
     words.add_argument("--only", nargs="*", default=[])
     given = words.parse_args()
     for name, layout in jobs().items():
@@ -110,7 +111,7 @@ def main() -> None:
         wrong = faults(laid)
         found = used_length(laid)
         best, met = found, found <= bound.length + MET
-        for seed in range(1, 1 + given.runs if not met else 1):
+        for seed in range(given.first, given.first + given.runs if not met else given.first):
             other = arrange(layout, seed, given.long)
             wrong += faults(other)
             best = min(best, used_length(other))

@@ -53,6 +53,12 @@ def test_a_drawing_advice_and_several_cloths(tmp_path: Path) -> None:
     assert choices["as it is"]["length"] >= figures["lower_bound_mm"] - 0.1
     assert choices["with a centre seam"]["length"] > 0
     assert any("wide" in what for what in choices) and any("sleeve" in what for what in choices)
+    assert choices["with a join across the sleeve"]["length"] > 0
+    # A seam in the back alone cannot save more than seams in back and front do, by much.
+    back, both = (
+        choices[f"with a {what}"]["length"] for what in ("seam in the back", "centre seam")
+    )
+    assert 0.97 * both < back <= choices["as it is"]["length"] + 0.5
 
 
 def test_the_same_seed_and_budget_give_the_same_lay_on_one_process_and_on_two(
