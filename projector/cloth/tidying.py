@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from typing import Any
 
 import numpy as np
 import shapely
@@ -21,14 +20,6 @@ __all__ = ["tidied"]
 
 REACH = 80.0
 """How far a piece slides at most in one step of the programme, mm along each axis."""
-
-NOWHERE = np.zeros(2)
-SHIFTS = [
-    radius * np.array((np.cos(angle), np.sin(angle)))
-    for radius in (12.0, 25.0)
-    for angle in np.arange(8) * np.pi / 4.0
-]
-"""Where a piece begins to slide from when it finds no place from where it was dropped, mm."""
 
 
 def tidied(layout: Layout, index: int, snug: bool = True, room: bool = False) -> Layout:
@@ -79,23 +70,14 @@ def tidied(layout: Layout, index: int, snug: bool = True, room: bool = False) ->
     end = float((place[: len(parts), 0] + table.board.box[form[: len(parts)], 2]).max())
     if not snug and np.array_equal(place[row], before[row]) and not _overlaps(layout, index):
         return layout
-    tries: list[tuple[float, Any, Array]] = [
-        (reach, free, NOWHERE) for reach in ((REACH,) if snug else (5.0, 20.0, REACH))
-    ]
-    tries += [(REACH, None, NOWHERE)] if room else []
-    tries += [(REACH, free, shift) for shift in SHIFTS]
-    here = place[row].copy()
-    for reach, movable, shift in tries:
-        if shift is SHIFTS[0]:
-            slipped = _slipped(layout, index, parts[row], here)
-            if slipped is not None:
-                return slipped
-        place[row] = _allowed(here + shift, parts[row])
+    tries = [(reach, free) for reach in ((REACH,) if snug else (5.0, 20.0, REACH))]
+    tries += [(REACH, None)] if room else []
+    for reach, movable in tries:
         done = compacted(table, form, place, problem.limit, end, 5, reach, pull, movable)
         if done.overlap <= 1e-5 * width:
             break
     else:
-        return layout
+        return _slipped(layout, index, parts[row], place[row]) or layout
     placements = list(layout.placements)
     for r, k in enumerate(movers):
         x, y = (float(v) for v in done.place[r])

@@ -84,6 +84,7 @@ def compacted(
         most[:, 1] = np.maximum(np.minimum(most[:, 1], high - place[:pieces, 1]), least[:, 1])
         moved = _solved(planes, pairs, pieces, place, right, least, most, taken, pull)
         if moved is None:
+            deepest = np.inf
             break
         place[:pieces] += moved
     else:
@@ -138,7 +139,9 @@ def _solved(
     wanted = planes[:, 2] - planes[:, 0] * apart[:, 0] - planes[:, 1] * apart[:, 1]
     row = np.arange(count)
     fixed = j >= pieces
-    late = np.flatnonzero(wanted > 0.0)
+    # A piece that has to come back inside the strip may have to reach into another at first.
+    forced = bool((least > 0.0).any() or (most < 0.0).any())
+    late = np.flatnonzero((wanted > 0.0) | forced)
     # Variables: x and y of every piece, the length, and one slack for each plane overstepped.
     rows: list[Numbers] = [row, row, row[~fixed], row[~fixed], late]
     columns: list[Numbers] = [2 * i, 2 * i + 1, 2 * j[~fixed], 2 * j[~fixed] + 1]

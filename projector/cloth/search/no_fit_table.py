@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import TypeVar
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 
 from projector.cloth.search.board import Board, Depths, Numbers, Places
@@ -16,10 +18,14 @@ from projector.cloth.search.simplified import outward
 
 __all__ = ["NoFitTable", "table_of"]
 
+N = TypeVar("N", bound=np.generic)
+
 CELLS_ACROSS = 40
 MOST_CELLS = 24_000_000
 HAIR = 1e-7
 """Length that counts as none, as a part of the size of two outlines together."""
+SLIM = 5e-7
+"""What is taken off every side, as a part of the width, so that exact fits can be slid into."""
 COARSE, FINE = 2e-4, 2e-5
 """What simpler outlines may add, as a part of the width: to search with, and to slide along."""
 
@@ -64,6 +70,17 @@ def _hair(segments: Array) -> float:
     return float(HAIR * (np.ptp(segments[:, 0]) + np.ptp(segments[:, 1])))
 
 
+def _slimmed(outline: Array, by: float) -> Array:
+    """Every side moved inward by a hair, the same whichever way the outline is turned."""
+    along = np.roll(outline, -1, axis=0) - outline
+    along /= np.maximum(np.hypot(along[:, 0], along[:, 1]), 1e-300)[:, None]
+    left = np.stack((-along[:, 1], along[:, 0]), axis=1)
+    both = left + np.roll(left, 1, axis=0)
+    squared = np.maximum(np.sum(both * both, axis=1), 0.05)
+    slim: Array = outline + 2.0 * by * both / squared[:, None]
+    return slim
+
+
 def _grown(outline: Array, by: float) -> Array:
     if by <= 0.0:
         return outline
@@ -94,6 +111,7 @@ def table_of(problem: Problem, grids: bool = True) -> NoFitTable:
     high = max(part.high for part in problem.parts)
     low = min(part.low for part in problem.parts)
     exact = [_whole(outline, (high - low) * FINE) for outline in exact]
+    exact = [_slimmed(outline, (high - low) * SLIM) for outline in exact]
     exact = [_grown(outline, problem.buffer / 2) for outline in exact]
     # An obstacle may be touched: the half buffer that the pieces have grown is taken from it.
     exact += [_shrunk(outline, problem.buffer / 2) for outline in problem.obstacles]
@@ -165,14 +183,14 @@ def _charts(
         cells_before += len(own)
         lists_before += len(listed)
         sides_before += len(parts)
-    return (
-        np.concatenate(depths),
-        np.concatenate(cells),
-        np.concatenate(lists),
-        np.concatenate(side),
-        pair,
-        origin,
-    )
+    return _joined(depths), _joined(cells), _joined(lists), _joined(side), pair, origin
+
+
+def _joined(arrays: list[npt.NDArray[N]]) -> npt.NDArray[N]:
+    """All arrays in one; the list is emptied, so that no more than one kind is held twice."""
+    whole = np.concatenate(arrays)
+    arrays.clear()
+    return whole
 
 
 def _shrunk(outline: Array, by: float) -> Array:
