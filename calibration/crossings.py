@@ -16,7 +16,7 @@ import numpy.typing as npt
 from calibration.homography import Array
 from calibration.rig_camera import linear
 
-__all__ = ["Lattice", "seen_lattice"]
+__all__ = ["BLURS_PX", "Lattice", "crossings", "seen_lattice"]
 
 FEWEST = 12
 SIDE = 1600
@@ -63,18 +63,32 @@ class Lattice:
 
 def seen_lattice(grey: npt.NDArray[np.uint8]) -> Lattice | None:
     """The lattice of crossings in a grey picture (h, w); None when there is none to speak of."""
-    scale = min(1.0, SIDE / max(grey.shape))
-    small = grey
-    if scale < 1.0:
-        small = np.asarray(
-            cv2.resize(grey, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA), np.uint8
-        )
+    small, scale = _reduced(grey)
     for blur in BLURS_PX:
         joined = _joined(*_saddles(small.astype(np.float32), blur))
         if joined is not None:
             points, one, other = joined
             return _measured(linear(small), points, one, other, scale)
     return None
+
+
+def crossings(grey: npt.NDArray[np.uint8], blur_px: float) -> tuple[Array, Array, Array] | None:
+    """Crossings with neighbours (n, 2), pixels of a grey picture (h, w), and the ways (n, 2) to
+    those along both edges; looked for at a blur of `blur_px`, one of `BLURS_PX`."""
+    small, scale = _reduced(grey)
+    joined = _joined(*_saddles(small.astype(np.float32), blur_px))
+    if joined is None:
+        return None
+    points, one, other = joined
+    return (points + 0.5) / scale - 0.5, one / scale, other / scale
+
+
+def _reduced(grey: npt.NDArray[np.uint8]) -> tuple[npt.NDArray[np.uint8], float]:
+    scale = min(1.0, SIDE / max(grey.shape))
+    if scale == 1.0:
+        return grey, scale
+    small = cv2.resize(grey, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
+    return np.asarray(small, np.uint8), scale
 
 
 def _saddles(picture: npt.NDArray[np.float32], blur: float) -> tuple[Array, Array]:

@@ -1,10 +1,12 @@
 """Corners of a plain checkerboard, and which way round it lies.
 
-Without codes a board must be seen whole, and a half turn cannot be told from its corners: the
-white mark in the first black square breaks that doubt, where the board has one.
+Without codes all rows and columns of a board must be seen, and a half turn cannot be told from its
+corners: the white mark in the first black square breaks that doubt, where the board has one.
 """
 
 from __future__ import annotations
+
+from collections.abc import Callable
 
 import cv2
 import numpy as np
@@ -14,6 +16,7 @@ from calibration.board import MARK, Board, corner_squares
 from calibration.board_place import photo_from_squares
 from calibration.errors import CalibrationError
 from calibration.homography import Array
+from calibration.plain_lattice import covered_corners
 
 __all__ = ["checkerboard_corners", "rough_plain_corners"]
 
@@ -51,36 +54,69 @@ def checkerboard_corners(
             break
     raise CalibrationError(
         f"{subject}: no checkerboard of {columns} x {rows} inner corners is seen whole; show all "
-        "of it with nothing lying in it, or use the coded board"
+        "of it, to its four corners, or use the coded board"
     )
 
 
 def rough_plain_corners(
     grey: npt.NDArray[np.uint8], board: Board, subject: str
 ) -> tuple[npt.NDArray[np.int64], Array]:
-    """Ids and places (n, 2), pixels, of all inner corners of a board without codes.
+    """Ids and places (n, 2), pixels, of the inner corners of a board without codes.
+
+    All of them, or where something covers a part those round it.
 
     Of a board without a mark they may be those of a half turn. Raises `CalibrationError` when the
     board is not seen whole or its mark does not stand out.
     """
     columns, rows = board.columns - 1, board.rows - 1
-    seen = checkerboard_corners(grey, columns, rows, subject)
+    ids = np.arange(columns * rows, dtype=np.int64)
+    try:
+        seen = checkerboard_corners(grey, columns, rows, subject)
+    except CalibrationError:
+        covered = covered_corners(grey, columns, rows)
+        if covered is None:
+            raise
+        ids, seen = covered
     if not board.marked:
-        return np.arange(len(seen), dtype=np.int64), seen
+        return ids, seen
     squares = corner_squares(board)
-    marked = [_mark(grey, photo_from_squares(squares, way)) for way in (seen, seen[::-1])]
+    turned = columns * rows - 1 - ids
+    marked = [_mark(grey, photo_from_squares(squares[way], seen)) for way in (ids, turned)]
     if abs(marked[0] - marked[1]) < LEAST_DIFFERENCE:
+        for way in (ids, turned):
+            place = photo_from_squares(squares[way], seen)
+            if _outside(grey, place) and _black_first(grey, place, board):
+                return way, seen
         raise CalibrationError(
             f"{subject}: the mark in the first square of the plain board is not seen, so that it "
-            "cannot be told which way round it lies; uncover it, or use the coded board"
+            "cannot be told which way round it lies; uncover it, show the whole board, or use the "
+            "coded board"
         )
-    points = seen if marked[0] > marked[1] else seen[::-1]
-    return np.arange(len(points), dtype=np.int64), points.copy()
+    return ids if marked[0] > marked[1] else turned, seen
 
 
-def _mark(grey: npt.NDArray[np.uint8], place: object) -> float:
+def _outside(grey: npt.NDArray[np.uint8], place: Callable[[Array], Array]) -> bool:
+    """Whether the first square, with its mark, lies outside the picture."""
+    x, y = place(np.array([[0.5, 0.5]]))[0]
+    return not (0.0 <= x < grey.shape[1] and 0.0 <= y < grey.shape[0])
+
+
+def _black_first(
+    grey: npt.NDArray[np.uint8], place: Callable[[Array], Array], board: Board
+) -> bool:
+    """Whether the squares are black that ought to be: told where a half turn exchanges them."""
+    if (board.columns + board.rows) % 2 == 0:
+        return False
+    y, x = (part.ravel() for part in np.mgrid[1 : board.rows - 1, 1 : board.columns - 1])
+    points = np.rint(place(np.column_stack([x, y]) + 0.5)).astype(int)
+    inside = ((points >= 0) & (points < grey.shape[::-1])).all(axis=1)
+    level = grey[points[inside, 1], points[inside, 0]].astype(float)
+    black = ((x + y) % 2 == 0)[inside]
+    return bool(np.median(level[black]) + 10.0 < np.median(level[~black]))
+
+
+def _mark(grey: npt.NDArray[np.uint8], place: Callable[[Array], Array]) -> float:
     """How white the middle of the first square is between its own black rim (0) and white (1)."""
-    assert callable(place)
     spread = np.linspace(-0.12, 0.12, 5)
     x, y = (side.ravel() for side in np.meshgrid(spread, spread))
     middle = np.stack([x, y], axis=-1)

@@ -18,7 +18,7 @@ from calibration.evidence import PhotoSight, ReferenceSight
 from calibration.exposure import NOTHING_SEEN, part_at_limit
 from calibration.homography import Array, fitted, mapped
 from calibration.rig_camera import linear
-from calibration.unread_board import HIGHER, OBLIQUE, TOO_OBLIQUE, covered_over, unread
+from calibration.unread_board import HIGHER, OBLIQUE, TOO_OBLIQUE, covered_over, of_lattice, unread
 
 __all__ = ["Printed", "photo_sight", "references_seen", "with_references"]
 
@@ -70,7 +70,7 @@ def photo_sight(
     if alone and not references and missing:
         raise (
             _overexposed(photograph, screen, lit, subject)
-            or _hole_elsewhere(photograph, screen, lit, subject)
+            or _hole_elsewhere(photograph, screen, lit, printed[0], subject)
             or _unseen_sheet(photograph, screen, lit, printed[0], subject)
             or missing[0]
         )
@@ -134,13 +134,19 @@ def _unlit(
 
 
 def _hole_elsewhere(
-    photograph: npt.NDArray[np.uint8], screen: Board, lit: Corners, subject: str
+    photograph: npt.NDArray[np.uint8], screen: Board, lit: Corners, sheet: Printed, subject: str
 ) -> CalibrationError | None:
-    """Where the rim of the hole is not the white that it should be."""
+    """Where the rim of the hole is not the white that it should be, or there is no hole."""
     if screen.hole is None:
+        beside = covered_over(grey_of(photograph, subject), lit.points_px)
+        lattice = seen_lattice(beside)
+        told = of_lattice(lattice, sheet.board) if lattice is not None else ""
+        if told:
+            return CalibrationError(f"{subject}, printed board: not read beside the light: {told}")
         return CalibrationError(
             f"{subject}, printed board: not seen, and the projected board has no hole; lay the "
-            "sheet where its light leaves a white hole, and give that as --hole"
+            "sheet where its light leaves a white hole, and give that as --hole, or beside the "
+            "light with all of it in the photograph"
         )
     field = _hole_seen(screen, lit)
     middle = field.mean(axis=0)

@@ -4,7 +4,12 @@ import cv2
 import numpy as np
 import pytest
 
-from calibration.board import corner_screen_points, drawn_on_screen, screen_board
+from calibration.board import (
+    corner_screen_points,
+    drawn_on_screen,
+    screen_board,
+    whole_corners,
+)
 from calibration.detection import found_corners
 from calibration.errors import CalibrationError
 from calibration.plain_detection import checkerboard_corners
@@ -12,8 +17,10 @@ from calibration.plain_detection import checkerboard_corners
 SCREEN = (1280, 720)
 
 
-def photograph(turned: bool, marked: bool = True) -> tuple[np.ndarray, np.ndarray]:
-    board = screen_board(SCREEN, plain=True)
+def photograph(
+    turned: bool, marked: bool = True, hole: tuple[float, float, float, float] | None = None
+) -> tuple[np.ndarray, np.ndarray]:
+    board = screen_board(SCREEN, plain=True, hole=hole)
     screen = drawn_on_screen(board, SCREEN)
     if not marked:
         left, top, side = (int(v) for v in (*board.origin, board.square))
@@ -40,6 +47,27 @@ def test_every_corner_the_right_way_round(turned: bool) -> None:
     truth = cv2.perspectiveTransform(corner_screen_points(board)[None], matrix)[0][found.ids]
     assert len(found.ids) >= 0.9 * len(corner_screen_points(board))
     assert np.sqrt(((found.points_px - truth) ** 2).mean()) < 0.12
+
+
+@pytest.mark.parametrize("turned", [False, True])
+def test_a_hole_costs_only_its_own_corners(turned: bool) -> None:
+    hole = (430.0, 230.0, 810.0, 500.0)
+    board = screen_board(SCREEN, plain=True, hole=hole)
+    photo, matrix = photograph(turned, hole=hole)
+    found = found_corners(photo, board, "photograph")
+    truth = cv2.perspectiveTransform(corner_screen_points(board)[None], matrix)[0][found.ids]
+    assert len(found.ids) >= 0.95 * whole_corners(board).sum()
+    assert np.abs(found.points_px - truth).max() < 0.25
+
+
+def test_a_mark_out_of_the_picture_is_made_up_for_by_the_squares() -> None:
+    board = screen_board(SCREEN, plain=True)
+    photo, matrix = photograph(False)
+    first = cv2.perspectiveTransform(np.array([[[60.0, 60.0]]]), matrix)[0, 0]
+    cut = np.ascontiguousarray(photo[:, int(first[0]) :])
+    found = found_corners(cut, board, "photograph")
+    truth = cv2.perspectiveTransform(corner_screen_points(board)[None], matrix)[0][found.ids]
+    assert np.abs(found.points_px - (truth - [int(first[0]), 0])).max() < 0.25
 
 
 def test_a_board_without_its_mark_leaves_a_doubt_and_says_so() -> None:
