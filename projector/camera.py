@@ -39,12 +39,7 @@ class _Capture:
 
     def __init__(self, source: str) -> None:
         self._live = source.isdecimal()
-        self._capture = cv2.VideoCapture(int(source) if self._live else source)
-        if not self._capture.isOpened():
-            raise ProjectorError(
-                f"camera {source}: it does not open; plug it in, close other programs that use it, "
-                "or give the number of another one"
-            )
+        self._capture = _opened(source)
 
     def read(self) -> npt.NDArray[np.uint8] | None:
         came, image = self._capture.read()
@@ -61,10 +56,22 @@ class _Capture:
 
 def camera_frames(source: str) -> Frames:
     """The camera of this number, from 0, or a video file. Raises `ProjectorError`."""
-    os.environ.setdefault("OPENCV_LOG_LEVEL", "OFF")  # what is missing is told in our words
-    if not source.isdecimal() and not Path(source).is_file():
-        raise ProjectorError(f"camera {source!r}: wanted a number, from 0, or a video file")
     return _Capture(source)
+
+
+def _opened(source: str) -> cv2.VideoCapture:
+    os.environ.setdefault("OPENCV_LOG_LEVEL", "OFF")  # what is missing is told in our words
+    live = source.isdecimal()
+    if not live and not Path(source).is_file():
+        raise ProjectorError(f"camera {source!r}: wanted a number, from 0, or a video file")
+    capture = cv2.VideoCapture(int(source)) if live else cv2.VideoCapture(source)
+    if not capture.isOpened():
+        capture.release()
+        raise ProjectorError(
+            f"camera {source}: it does not open; plug it in, close other programs that use it, "
+            "or give the number of another one"
+        )
+    return capture
 
 
 def frames(
@@ -77,19 +84,9 @@ def frames(
     Raises `ProjectorError` when there is no such camera or file, when no frame comes within
     10 seconds, and for frames that are black.
     """
-    os.environ.setdefault("OPENCV_LOG_LEVEL", "OFF")  # what is missing is told in our words
-    live = source.isdecimal()
-    if not live and not Path(source).is_file():
-        raise ProjectorError(
-            f"camera {source!r}: wanted the number of a camera, from 0, or a video file"
-        )
-    capture = cv2.VideoCapture(int(source)) if live else cv2.VideoCapture(source)
+    capture = _opened(source)
     try:
-        if not capture.isOpened():
-            raise ProjectorError(
-                f"camera {source}: it does not open; plug it in, close other programs that use it"
-            )
-        if live:
+        if source.isdecimal():
             return tuple(_live(capture, source, number, ready) for number in range(1, count + 1))
         return _spread(capture, source, count)
     finally:

@@ -11,6 +11,7 @@ from PIL import Image
 from typer.testing import CliRunner
 
 from calibration.board import printed_board, screen_board
+from projector import camera
 from projector.board_sheet import board_pdf
 from projector.camera import frames
 from projector.cli import app
@@ -82,6 +83,35 @@ def test_a_camera_that_is_not_there_shows_nothing_or_black_is_told(tmp_path: Pat
     (tmp_path / "words.avi").write_text("not a video")
     with pytest.raises(ProjectorError, match="does not open"):
         frames(str(tmp_path / "words.avi"), 1)
+
+
+@pytest.mark.parametrize("gives", [0, 5, 30])
+def test_a_camera_that_stalls_or_goes_away_is_told_and_let_go(
+    gives: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    class Stalling:
+        """A camera that hands out so many pictures, and then nothing."""
+
+        left, open = gives, True
+
+        def __init__(self, number: int) -> None:
+            Stalling.left, Stalling.open = gives, True
+
+        def isOpened(self) -> bool:  # noqa: N802
+            return True
+
+        def read(self) -> tuple[bool, np.ndarray | None]:
+            Stalling.left -= 1
+            return (True, np.full((24, 32, 3), 90, np.uint8)) if self.left >= 0 else (False, None)
+
+        def release(self) -> None:
+            Stalling.open = False
+
+    monkeypatch.setattr(cv2, "VideoCapture", Stalling)
+    monkeypatch.setattr(camera, "PATIENCE", 0.2)
+    with pytest.raises(ProjectorError, match=r"no picture for .* plug it in again"):
+        frames("0", 1 if gives < 12 else 3)  # a camera is given twelve pictures to settle
+    assert not Stalling.open
 
 
 def test_the_focal_length_a_phone_notes_is_read_and_its_turn_is_not_followed(
