@@ -16,7 +16,15 @@ from calibration.evidence import PhotoSight
 from calibration.scene import FLAT_COUNT, Layout, Scene
 from calibration.table_bow import TableBow
 
-__all__ = ["CAUSES", "CENTRE_STARTS", "KEYSTONE_SD", "PROJECTOR_LENS_SD", "causes", "priors"]
+__all__ = [
+    "CAUSES",
+    "CENTRE_STARTS",
+    "KEYSTONE_SD",
+    "PROJECTOR_LENS_SD",
+    "causes",
+    "priors",
+    "without_keystone",
+]
 
 FOCAL_SD_TOLD = 0.05
 """EXIF gives whole millimetres of a 35 mm camera; cropping and focus change it too."""
@@ -74,6 +82,14 @@ def priors(
             printer = layout.printer_of[layout.sheets.index(reference.name)]
             sd[layout.printer(printer)] = [reference.scale_sd, reference.stretch_sd]
     return Priors(mean, sd)
+
+
+def without_keystone(beliefs: Priors, layout: Layout) -> Priors:
+    """The same beliefs of a projector that corrects no keystone."""
+    sd = beliefs.sd.copy()
+    start = layout.table_map.start
+    sd[start + FLAT_COUNT - len(KEYSTONE_SD) : start + FLAT_COUNT] = 0.0
+    return Priors(beliefs.mean, sd)
 
 
 def causes(layout: Layout) -> dict[str, list[int]]:

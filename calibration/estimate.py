@@ -6,6 +6,9 @@ within their beliefs, and a bow of the table where four photographs or more give
 Begun from several focal lengths and from both poses of a mirrored plane, since some starts end in
 a false rest with innocent residuals.
 
+Whether the projector corrects keystone nobody tells: the map is fitted with and without, and the
+two are averaged by how well each explains the corners, what parts them counted as error.
+
 The covariance is that of the least squares, ``(J' W J + priors)^-1`` with the corner noise that
 the residuals show, split by cause: what would be left of the error if all other causes were none.
 """
@@ -25,13 +28,14 @@ from calibration.adjustment import (
     adjusted,
     told_judgement,
 )
-from calibration.beliefs import priors
+from calibration.beliefs import priors, without_keystone
 from calibration.camera import Pose
 from calibration.errors import CalibrationError
 from calibration.evidence import PhotoSight
 from calibration.homography import Array
-from calibration.judging import evidence, map_with_terms
+from calibration.judging import blended, evidence, map_with_terms
 from calibration.scene import (
+    Scene,
     lens_of,
     map_of,
     pose_of,
@@ -57,6 +61,7 @@ WORST_RMS_PX = 3.0
 USUAL_FOCAL = 0.75
 """Of the long side: between phones' main lenses and webcams (common practice, no source)."""
 STEEPEST = np.deg2rad(75.0)
+Fit = tuple[Adjusted, Priors]
 BOW_PHOTOS = 4
 BOW_EVIDENCE = 3.0
 """Logarithm of the odds, beyond which a bow is believed: twenty to one."""
@@ -152,29 +157,54 @@ def joint(
     focal, known = _focal(photos)
     best = from_all_starts(photos, screen_size, focal, known, told)
     beliefs = priors(best.scene, photos, focal, known)
+    plain = without_keystone(beliefs, best.scene.layout)
     judgement = told_judgement(best.blocks)
     best = untwinned(best, photos, beliefs, judgement)
     told("weighing the projector's lens", 0.75)
-    best = centred(best, photos, beliefs, judgement)
-    best, judgement = settled(best, photos, beliefs, judgement)
+    best = centred(best, photos, plain, judgement)
+    found, judgement = settled(best, photos, beliefs, judgement)
+    pair = _fits((best.scene, found.scene), (plain, beliefs), photos, judgement)
+    best, beliefs, proof = _likelier(pair, judgement)
     gain = None
     if bow or (bow is None and len(photos) >= BOW_PHOTOS):
         told("looking for a bow of the table", 0.9)
         frame = _with_some_bow(map_of(best.scene), projector_height)
         scene = with_bow(best.scene, frame)
         taped = projector_height is not None
-        bent_beliefs = priors(scene, photos, focal, known, frame.bow, taped)
-        bent = adjusted(scene, photos, bent_beliefs, judgement)
-        gain = evidence(bent, bent_beliefs, judgement) - evidence(best, beliefs, judgement)
+        free = priors(scene, photos, focal, known, frame.bow, taped)
+        both = (without_keystone(free, scene.layout), free)
+        bent = _fits((scene, scene), both, photos, judgement)
+        gain = _likelier(bent, judgement)[2] - proof
         if bow or gain > BOW_EVIDENCE:
-            best, beliefs = bent, bent_beliefs
+            pair = bent
+            best, beliefs, _ = _likelier(pair, judgement)
     best, judgement = settled(best, photos, beliefs, judgement)
     told("judging", 0.95)
-    out = _estimate(best, photos, beliefs, judgement, gain)
+    scenes, both = zip(*((fit.scene, own) for fit, own in pair), strict=True)
+    pair = _fits(scenes, both, photos, judgement)
+    out = _estimate(best, photos, pair, judgement, gain)
     _check_view(out)
     _check_fit(out)
     told("done", 1.0)
     return out
+
+
+def _fits(
+    scenes: Sequence[Scene],
+    beliefs: Sequence[Priors],
+    photos: Sequence[PhotoSight],
+    judgement: Judgement,
+) -> list[Fit]:
+    return [
+        (adjusted(scene, photos, own, judgement), own)
+        for scene, own in zip(scenes, beliefs, strict=True)
+    ]
+
+
+def _likelier(fits: Sequence[Fit], judgement: Judgement) -> tuple[Adjusted, Priors, float]:
+    proofs = [evidence(fit, own, judgement) for fit, own in fits]
+    best = int(np.argmax(proofs))
+    return (*fits[best], proofs[best])
 
 
 def _check(photos: Sequence[PhotoSight]) -> None:
@@ -212,7 +242,7 @@ def _with_some_bow(table_map: TableMap, projector_height: float | None) -> Table
 def _estimate(
     best: Adjusted,
     photos: Sequence[PhotoSight],
-    beliefs: Priors,
+    pair: Sequence[Fit],
     judgement: Judgement,
     gain: float | None,
 ) -> Estimate:
@@ -233,8 +263,10 @@ def _estimate(
     for index, name in enumerate(layout.sheets):
         x, y, angle = (float(value) for value in scene.values[layout.sheet(index)])
         sheets[name] = (x, y, angle)
+    proofs = np.array([evidence(fit, own, judgement) for fit, own in pair])
+    odds = np.exp(proofs - proofs.max())
     return Estimate(
-        map_with_terms(best, beliefs, judgement),
+        blended([map_with_terms(fit, own, judgement) for fit, own in pair], odds / odds.sum()),
         tuple(missed),
         float(np.sqrt(np.concatenate(squares).mean())),
         float(np.sqrt(2.0 * sum(told) / max(counted, 1))),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -10,13 +11,13 @@ from calibration.adjustment import Adjusted, Judgement, Priors, information
 from calibration.beliefs import causes
 from calibration.homography import Array
 from calibration.scene import map_of
-from calibration.table_map import TableMap, Term
+from calibration.table_map import TableMap, Term, parameters, with_parameters
 
-__all__ = ["evidence", "judged", "map_with_terms"]
+__all__ = ["blended", "evidence", "judged", "map_with_terms"]
 
 GROSS = 5.0
 """Multiples of the noise beyond which a corner is a mistake and is left out."""
-BOARD_TRUST, POOL_TRUST = 10.0, 10.0
+BOARD_TRUST, POOL_TRUST = 4.0, 10.0
 """Degrees of freedom: of a board's own noise against that of all boards, and of that against the
 noise told beforehand."""
 MEDIAN_SQUARE = 2.0 * np.log(2.0)
@@ -115,6 +116,25 @@ def map_with_terms(found: Adjusted, priors: Priors, judgement: Judgement) -> Tab
             terms.append(Term(name, _even(part @ part.T)))
     bare = map_of(found.scene)
     return TableMap(bare.table_from_screen, bare.screen_size, bare.lens, bare.bow, tuple(terms))
+
+
+def blended(maps: Sequence[TableMap], weights: Array) -> TableMap:
+    """The average of maps of one kind by their weights, with the mean of their errors.
+
+    How far they are apart counts as an error of the projector's lens.
+    """
+    values = np.array([parameters(table_map) for table_map in maps])
+    mean = weights @ values
+    apart = values - mean
+    count = values.shape[1]
+    sums = {"projector lens": np.einsum("k,ki,kj->ij", weights, apart, apart)}
+    for table_map, weight in zip(maps, weights, strict=True):
+        for term in table_map.terms:
+            sums[term.name] = (
+                sums.get(term.name, np.zeros((count, count))) + weight * term.covariance
+            )
+    terms = tuple(Term(name, _even(covariance)) for name, covariance in sums.items())
+    return replace(with_parameters(maps[int(np.argmax(weights))], mean), terms=terms)
 
 
 def _even(matrix: Array) -> Array:
