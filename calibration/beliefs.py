@@ -35,7 +35,7 @@ TANGENTIAL_SD = 0.002
 PROJECTOR_LENS_SD = (0.004, 0.001, 0.05, 0.35, 0.0002, 0.0002)
 """Of q1 and q2, of the centre, which lens shift moves mostly up or down, and of the decentring
 (`ProjectorLens`)."""
-KEYSTONE_SD = (0.05, 0.05, 0.03, 0.03)
+KEYSTONE_SD = (0.04, 0.04, 0.012, 0.012)
 """Of a keystone correction: a projector that leans by five degrees or so, as many do; its stretch
 is what such a lean does under lens shift."""
 CENTRE_STARTS = (0.0, -0.25, 0.25, -0.5, 0.5)
