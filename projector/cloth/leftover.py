@@ -30,6 +30,8 @@ SIDES = 6
 """Rectangles that are tried to be kept free."""
 HALVINGS = 4
 """How finely the part of one that can be kept free is sought."""
+MOST_LAID = 600
+"""Pieces that are laid in all the tries together, at most: it bounds what many pieces take."""
 WORTH = 1.05
 """A leftover larger by this factor is worth moving pieces for."""
 
@@ -109,12 +111,16 @@ def gathered(layout: Layout) -> Layout | None:
     moving = {names[i] for i in loose}
     still = [placed_shape(layout, p) for key, p in places.items() if key not in moving]
     best, most = None, WORTH * largest_leftover(layout).area
+    tries = max(8, MOST_LAID // len(loose))
     for free in sorted(_rectangles(layout, still), key=lambda free: -free.area)[:SIDES]:
         for side in ("left", "right", "near", "far"):
             kept, lost = most / max(free.area, 1.0), 1.0
             for _ in range(HALVINGS if kept < lost else 0):
                 part = (kept + lost) / 2
                 rest = _part(free, side, part)
+                if tries == 0:
+                    return best
+                tries -= 1
                 found = _beside(of, fixed, loose, rest, used_length(layout))
                 if found is None:
                     lost = part

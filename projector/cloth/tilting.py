@@ -26,6 +26,8 @@ SHARES = (0.0, 0.5, -0.5, 1.0, -1.0)
 """Parts of the tolerance at which a piece is tried, after the angle at which it lies."""
 ROUNDS = 3
 """How often every piece is tried at most."""
+MOST_TRIED = 600
+"""Pieces that are tried, times pieces that slide with each: it bounds what many pieces take."""
 GAIN = 0.2
 """A lay that is not shorter by so much, mm, is not worth a tilt."""
 
@@ -42,11 +44,13 @@ def tilted_lays(layout: Layout) -> Iterator[Layout]:
     if not may or missing(layout) or violations(layout):
         return
     enough = lower_bound(layout).length + MET
+    tries = max(4, MOST_TRIED // len(loose))
     for _ in range(ROUNDS):
         before = used_length(layout)
         for k in sorted(may, key=lambda k: -placed_shape(layout, layout.placements[k]).bounds[2]):
-            if used_length(layout) <= enough:
+            if used_length(layout) <= enough or tries == 0:
                 return
+            tries -= 1
             better = _tilted(layout, loose, k)
             if better is not None:
                 layout = better
