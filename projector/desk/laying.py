@@ -11,7 +11,7 @@ from shapely.affinity import translate
 
 from projector.cloth import search_process
 from projector.cloth.autolayout import arrange
-from projector.cloth.clearance import usable_area, violations
+from projector.cloth.clearance import missing, usable_area, violations
 from projector.cloth.layout import Layout, piece_of
 from projector.cloth.shapes import lies_on_fold, placed_shape
 from projector.cloth.tidying import tidied as slid_home
@@ -110,7 +110,7 @@ class Laying:
 def check_room(layout: Layout) -> None:
     """Raises `ProjectorError` where no lay of these pieces can be as short as the cloth is."""
     cloth = layout.cloth
-    if cloth.length is None:
+    if cloth.length is None or not missing(layout):  # what lies there already has room
         return
     bound = lower_bound(layout)
     if bound.length > cloth.length + 1.0:
