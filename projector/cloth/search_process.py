@@ -183,6 +183,8 @@ def _serve(asked: Connection, told: IO[str]) -> None:
 
 
 if __name__ == "__main__":
+    if hasattr(os, "nice"):
+        os.nice(10)  # windows and the beam go first
     with contextlib.suppress(BrokenPipeError, KeyboardInterrupt):
         _serve(Connection(os.dup(0), writable=False), sys.stdout)
     sys.stdout = None  # a closed line is not flushed at the end
