@@ -89,14 +89,15 @@ def test_many_garments_of_one_size_are_a_row_of_rows() -> None:
     assert row.length <= row.reached == pytest.approx(4000.0, abs=1e-6)
 
 
-@pytest.mark.parametrize("number", [14, 90])
-@pytest.mark.parametrize("buffer, repeat", [(0.0, 0.0), (4.0, 0.0), (0.0, 25.0)])
+@pytest.mark.parametrize(
+    "number, buffer, repeat", [(14, 0.0, 0.0), (14, 4.0, 0.0), (14, 0.0, 25.0), (60, 4.0, 0.0)]
+)
 def test_many_different_wedges_lie_close_to_their_bound(
     number: int, buffer: float, repeat: float
 ) -> None:
     """Wedges that fit each other the other way about: two of them take foot and top, no more.
 
-    More orders than can be weighed, and with 90 more pairs than are reckoned.
+    More orders than can be weighed, and with 60 more pairs than are reckoned.
     """
     feet = np.random.default_rng(number).uniform(60.0, 140.0, number)
     kinds = []

@@ -70,8 +70,8 @@ def test_one_process_and_two_find_the_same_lay_under_every_rule(name: str) -> No
     small = block("cuff", 120.0, 250.0, count=4, paired=True)
     pieces = (*(p for p in faced_choir() if p.size == "S"), small)
     layout = Layout(RULES[name], pieces)
-    one = list(improving_lays(layout, seed=4, budget=3, processes=1))
-    two = list(improving_lays(layout, seed=4, budget=3, processes=2))
+    one = list(improving_lays(layout, seed=4, budget=2, processes=1))
+    two = list(improving_lays(layout, seed=4, budget=2, processes=2))
     assert one[-1] == two[-1]
     assert faults(one[-1]) == []
-    assert arrange(layout, seed=4, budget=3) == one[-1]
+    assert arrange(layout, seed=4, budget=2) == one[-1]
