@@ -27,6 +27,8 @@ MOST_BLUR, LEAST_BLUR_PX = 0.4, 1.25
 """Blur, of a marker's cell, that makes it unreadable; what every camera's picture has."""
 LEAST_CELL_PX = 2.5
 DARK, BRIGHT_PART = 40.0, 0.12
+MANY = 2.2
+"""Times the corners of a board, with which its markers' own crossings are counted in."""
 TOO_OBLIQUE, HIGHER = "the view is too oblique", "hold the camera higher above the table"
 LEAST_CONTRAST = 0.3
 """Of black and white in light, under which room light has drowned the projector's."""
@@ -49,6 +51,12 @@ def unread(
         return CalibrationError(
             f"{few}: the photograph is dark, its brightest places reach {bright:.0f} of 255; "
             "expose longer, or make the projector brighter"
+        )
+    if lattice is not None and lattice.count > MANY * (board.columns - 1) * (board.rows - 1):
+        return CalibrationError(
+            f"{few}: {lattice.count} crossings of squares are seen, more than a board has; a "
+            "checked or printed cloth hides the board: calibrate on the bare table, or on plain "
+            "cloth or paper laid over it"
         )
     if lattice is not None:
         return CalibrationError(
@@ -104,7 +112,7 @@ def _of_others(lattice: Lattice, board: Board, found: int) -> str:
     if board.bits == 0:
         return (
             f"a checkerboard is seen, with {lattice.count} crossings, but not the whole of this "
-            "one; show all of it with nothing lying in it, or light the coded board"
+            "one; show all of it, to its four corners, or light the coded board"
         )
     return (
         f"a checkerboard is seen, with {lattice.count} crossings, but its markers are not those "

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from calibration.board import drawn_on_screen, printed_board, screen_board
+from calibration.detection import found_corners
 from calibration.errors import CalibrationError
 from calibration.evidence import PhotoSight
 from calibration.exposure import part_at_limit
@@ -161,3 +162,10 @@ def test_what_is_lit_or_lies_otherwise_than_told_is_said(
 ) -> None:
     with pytest.raises(CalibrationError, match=wanted):
         lit_by(np.ascontiguousarray(image), sheet)
+
+
+def test_checks_of_a_cloth_are_not_taken_for_a_board() -> None:
+    checks = np.kron(np.indices((40, 60)).sum(axis=0) % 2, np.ones((24, 24))) * 150 + 40
+    picture = cv2.GaussianBlur(checks.astype(np.uint8), (0, 0), 1.0)
+    with pytest.raises(CalibrationError, match=r"checked or printed cloth .* bare table"):
+        found_corners(picture, screen_board(SCREEN), "cloth")
