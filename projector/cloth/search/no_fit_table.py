@@ -21,7 +21,7 @@ __all__ = ["NoFitTable", "table_of"]
 N = TypeVar("N", bound=np.generic)
 
 CELLS_ACROSS = 40
-MOST_CELLS = 24_000_000
+MOST_CELLS = 12_000_000
 HAIR = 1e-7
 """Length that counts as none, as a part of the size of two outlines together."""
 SLIM = 5e-7
