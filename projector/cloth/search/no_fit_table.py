@@ -24,7 +24,7 @@ CELLS_ACROSS = 40
 MOST_CELLS = 12_000_000
 HAIR = 1e-7
 """Length that counts as none, as a part of the size of two outlines together."""
-SLIM = 5e-7
+SLIM = 5e-8
 """What is taken off every side, as a part of the width, so that exact fits can be slid into."""
 COARSE, FINE = 2e-4, 2e-5
 """What simpler outlines may add, as a part of the width: to search with, and to slide along."""
