@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
-from projector.cloth.clearance import missing, violations
+from projector.cloth.clearance import may_be_cut
 from projector.cloth.lay_problem import LayProblem, laid_at, lay_problem, row_start, spots_now
 from projector.cloth.layout import Layout
 from projector.cloth.search.first_lay import first_lay
@@ -18,7 +18,7 @@ from projector.cloth.search.verification import faults
 from projector.cloth.yardage import MET, lower_bound, used_length
 from projector.errors import ProjectorError
 
-__all__ = ["arrange", "improving_lays", "may_be_cut"]
+__all__ = ["arrange", "improving_lays"]
 
 
 def arrange(
@@ -120,8 +120,3 @@ def _checked(of: LayProblem, spots: tuple[Spot, ...] | None) -> Layout | None:
         return None
     lay = laid_at(of, spots)
     return lay if may_be_cut(lay) else None
-
-
-def may_be_cut(layout: Layout) -> bool:
-    """Whether every piece lies on the cloth and no rule is broken."""
-    return not missing(layout) and not violations(layout)

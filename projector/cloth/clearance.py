@@ -20,7 +20,15 @@ from projector.cloth.shapes import (
 )
 from projector.cloth.stripes import OFF_STRIPE, off_stripes, stripe_rule
 
-__all__ = ["SLACK", "crowded", "missing", "overlaps", "usable_area", "violations"]
+__all__ = [
+    "SLACK",
+    "crowded",
+    "may_be_cut",
+    "missing",
+    "overlaps",
+    "usable_area",
+    "violations",
+]
 
 SLACK = 0.01
 """Pieces may touch; they overlap when one reaches more than this many mm into the other."""
@@ -70,6 +78,11 @@ def crowded(layout: Layout) -> tuple[tuple[Placement, Placement], ...]:
         if i < j
     ]
     return tuple(pair for pair in pairs if pair not in apart)
+
+
+def may_be_cut(layout: Layout) -> bool:
+    """Whether every piece lies on the cloth and no rule is broken."""
+    return not missing(layout) and not violations(layout)
 
 
 @lru_cache(maxsize=64)

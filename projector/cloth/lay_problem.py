@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,7 +13,7 @@ from drafting.piece import Piece
 from drafting.plane import Motion
 from projector.cloth.cloth import CLEAR_OF_FOLD, Cloth, usable_span
 from projector.cloth.fold_pieces import fold_pieces, row_on_fold
-from projector.cloth.layout import Layout, Placement, piece_key
+from projector.cloth.layout import Layout, Placement, piece_key, piece_of
 from projector.cloth.search.first_lay import first_lay
 from projector.cloth.search.problem import Array, Part, Problem, Spot, Way, outline_array
 from projector.cloth.search.verification import faults
@@ -29,7 +30,20 @@ from projector.cloth.shapes import (
 from projector.cloth.stripes import StripeRule, stripe_rule
 from projector.errors import ProjectorError
 
-__all__ = ["LayProblem", "laid_at", "lay_problem", "lying", "row_start", "spots_now"]
+__all__ = [
+    "LayProblem",
+    "forbidden",
+    "kept_clear",
+    "laid_at",
+    "lay_problem",
+    "length_limit",
+    "lying",
+    "part_of",
+    "row_start",
+    "slid",
+    "spots_now",
+    "way_of",
+]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -76,8 +90,7 @@ def lay_problem(layout: Layout, enough: float = 0.0) -> LayProblem:
     for placement in locked:
         shape = placed_shape(layout, placement)
         ends.append(float(shape.bounds[2]))
-        grown = shapely.buffer(shape, cloth.buffer, join_style="mitre") if cloth.buffer else shape
-        obstacles.append(outline_array(grown.exterior.coords))
+        obstacles.append(kept_clear(shape, cloth.buffer))
     problem = Problem(
         tuple(parts),
         tuple(obstacles),
@@ -184,10 +197,30 @@ def row_start(of: LayProblem, seed: int = 0) -> tuple[Spot, ...] | None:
 def lying(problem: Problem, i: int, spot: Spot) -> Array:
     """The outline of a part where it lies, with the buffer round it, as an obstacle."""
     outline: Array = problem.parts[i].ways[spot.way].outline + np.array((spot.x, spot.y))
-    if not problem.buffer:
-        return outline
-    grown = shapely.buffer(shapely.Polygon(outline), problem.buffer, join_style="mitre")
+    return kept_clear(shapely.Polygon(outline), problem.buffer) if problem.buffer else outline
+
+
+def kept_clear(shape: shapely.Polygon, buffer: float) -> Array:
+    """The outline of what lies still, with the buffer round it, as an obstacle."""
+    grown = shapely.buffer(shape, buffer, join_style="mitre") if buffer else shape
     return outline_array(grown.exterior.coords)
+
+
+def slid(
+    layout: Layout, rows: Sequence[int], places: Array, angles: Mapping[int, float] | None = None
+) -> Layout:
+    """The layout with the placements `rows` at `places` (n, 2), mm, some of them at new angles.
+
+    What lies on the fold stays on it.
+    """
+    placements = list(layout.placements)
+    for k, place in zip(rows, places, strict=True):
+        old = placements[k].cloth_from_piece
+        on_fold = lies_on_fold(piece_of(layout, placements[k]), layout.cloth)
+        x, y = float(place[0]), 0.0 if on_fold else float(place[1])
+        motion = Motion((angles or {}).get(k, old.angle), x, y, old.mirrored)
+        placements[k] = replace(placements[k], cloth_from_piece=motion)
+    return replace(layout, placements=tuple(placements))
 
 
 def laid_at(of: LayProblem, spots: tuple[Spot, ...]) -> Layout:

@@ -13,10 +13,10 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 
-from projector.cloth.clearance import missing, usable_area, violations
+from projector.cloth.clearance import may_be_cut, usable_area, violations
 from projector.cloth.cloth import usable_span
 from projector.cloth.lay_problem import LayProblem, laid_at, lay_problem, lying, spots_now
-from projector.cloth.layout import Layout
+from projector.cloth.layout import Layout, piece_key
 from projector.cloth.search.first_lay import first_lay
 from projector.cloth.search.problem import Problem, Spot
 from projector.cloth.shapes import lies_on_fold, placed_shape
@@ -98,7 +98,7 @@ def gathered(layout: Layout) -> Layout | None:
     Pieces on the fold and locked ones stay; the rest is laid anew clear of a rectangle, the
     largest of some for which that succeeds.
     """
-    if missing(layout) or violations(layout) or not layout.cloth.folded:
+    if not layout.cloth.folded or not may_be_cut(layout):
         return None
     of = lay_problem(layout)
     spots = spots_now(of)
@@ -106,10 +106,8 @@ def gathered(layout: Layout) -> Layout | None:
     if spots is None or not loose:
         return None
     fixed = {i: spot for i, spot in enumerate(spots) if i not in loose}
-    places = {(p.piece, p.copy): p for p in layout.placements}
-    names = [(f"{piece.name} {piece.size}".strip(), copy) for piece, copy in of.copies]
-    moving = {names[i] for i in loose}
-    still = [placed_shape(layout, p) for key, p in places.items() if key not in moving]
+    moving = {(piece_key(of.copies[i][0]), of.copies[i][1]) for i in loose}
+    still = [placed_shape(layout, p) for p in layout.placements if (p.piece, p.copy) not in moving]
     best, most = None, WORTH * largest_leftover(layout).area
     tries = max(8, MOST_LAID // len(loose))
     for free in sorted(_rectangles(layout, still), key=lambda free: -free.area)[:SIDES]:

@@ -154,7 +154,8 @@ def _placement(row: list[Any]) -> Placement:
 
 def _serve(asked: Connection, told: IO[str]) -> None:
     """Search for what is asked until it is found, or the line of the asker is closed."""
-    from projector.cloth.autolayout import improving_lays, may_be_cut
+    from projector.cloth.autolayout import improving_lays
+    from projector.cloth.clearance import may_be_cut
     from projector.cloth.yardage import used_length
     from projector.errors import ProjectorError
 

@@ -10,10 +10,17 @@ import shapely
 from drafting.plane import Motion
 from projector.cloth.clearance import SLACK, crowded, overlaps, usable_area
 from projector.cloth.fold_steps import blocked_shifts, first_free, joined, slabs_of
-from projector.cloth.lay_problem import forbidden, length_limit, part_of, way_of
+from projector.cloth.lay_problem import (
+    forbidden,
+    kept_clear,
+    length_limit,
+    part_of,
+    slid,
+    way_of,
+)
 from projector.cloth.layout import Layout, piece_of
-from projector.cloth.search.problem import Array, Part, Problem, Way, outline_array
-from projector.cloth.shapes import lies_on_fold, orientations, placed_shape
+from projector.cloth.search.problem import Array, Part, Problem, Way
+from projector.cloth.shapes import orientations, placed_shape
 from projector.cloth.stripes import stripe_rule
 
 __all__ = ["tidied"]
@@ -47,9 +54,7 @@ def tidied(layout: Layout, index: int, snug: bool = True, room: bool = False) ->
         piece = piece_of(layout, placement)
         way = way_of(placement.cloth_from_piece, ways[k])
         if placement.locked or way is None:
-            shape = placed_shape(layout, placement)
-            grown = shape.buffer(cloth.buffer, join_style="mitre") if cloth.buffer else shape
-            obstacles.append(outline_array(grown.exterior.coords))
+            obstacles.append(kept_clear(placed_shape(layout, placement), cloth.buffer))
         else:
             rule = stripe_rule(piece, cloth)
             parts.append(part_of(piece, ways[k][way : way + 1], cloth, rule, known))
@@ -78,16 +83,7 @@ def tidied(layout: Layout, index: int, snug: bool = True, room: bool = False) ->
             break
     else:
         return _slipped(layout, index, parts[row], place[row]) or layout
-    placements = list(layout.placements)
-    for r, k in enumerate(movers):
-        x, y = (float(v) for v in done.place[r])
-        if lies_on_fold(piece_of(layout, placements[k]), cloth):
-            y = 0.0
-        old = placements[k].cloth_from_piece
-        if (x, y) != (old.dx, old.dy):
-            motion = Motion(old.angle, x, y, old.mirrored)
-            placements[k] = replace(placements[k], cloth_from_piece=motion)
-    return replace(layout, placements=tuple(placements))
+    return slid(layout, movers, done.place[: len(movers)])
 
 
 def _slipped(layout: Layout, index: int, part: Part, place: Array) -> Layout | None:

@@ -7,16 +7,15 @@ slide together by the search's own linear programme; what makes the lay shorter 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
 
 import numpy as np
 
 from drafting.plane import Motion
-from projector.cloth.clearance import missing, violations
-from projector.cloth.lay_problem import forbidden, length_limit, part_of
+from projector.cloth.clearance import may_be_cut, violations
+from projector.cloth.lay_problem import forbidden, kept_clear, length_limit, part_of, slid
 from projector.cloth.layout import Layout, piece_of
-from projector.cloth.search.problem import Array, Part, Problem, Way, outline_array
-from projector.cloth.shapes import lies_on_fold, near_turn, placed_shape, tilt_allowed
+from projector.cloth.search.problem import Array, Part, Problem, Way
+from projector.cloth.shapes import near_turn, placed_shape, tilt_allowed
 from projector.cloth.stripes import stripe_rule
 from projector.cloth.yardage import MET, lower_bound, used_length
 
@@ -41,7 +40,7 @@ def tilted_lays(layout: Layout) -> Iterator[Layout]:
     cloth = layout.cloth
     loose = [k for k, p in enumerate(layout.placements) if not (p.locked or p.cut)]
     may = [k for k in loose if tilt_allowed(piece_of(layout, layout.placements[k]), cloth) > 0.0]
-    if not may or missing(layout) or violations(layout):
+    if not may or not may_be_cut(layout):
         return
     enough = lower_bound(layout).length + MET
     tries = max(4, MOST_TRIED // len(loose))
@@ -83,8 +82,7 @@ def _tilted(layout: Layout, loose: list[int], index: int) -> Layout | None:
         if k not in loose:
             shape = placed_shape(layout, placement)
             taken = max(taken, float(shape.bounds[2]))
-            grown = shape.buffer(cloth.buffer, join_style="mitre") if cloth.buffer else shape
-            obstacles.append(outline_array(grown.exterior.coords))
+            obstacles.append(kept_clear(shape, cloth.buffer))
     problem = Problem(tuple(parts), tuple(obstacles), length_limit(cloth), cloth.buffer, taken)
     table = table_of(problem, grids=False)
     first = [table.board.way_form[table.board.ways[row]] for row in range(len(parts))]
@@ -101,7 +99,7 @@ def _tilted(layout: Layout, loose: list[int], index: int) -> Layout | None:
         at[row] += middle - _middle(table.board.box[form[row]])  # it turns about its middle
         done = compacted(table, form, at, problem.limit, taken)
         if done.length < shortest:
-            found = _laid(layout, loose, index, angle, done.place)
+            found = slid(layout, loose, done.place[: len(loose)], {index: angle})
             if used_length(found) < shortest and not violations(found):
                 shortest, best = used_length(found), found
     return best
@@ -116,15 +114,3 @@ def _angles(motion: Motion, tilt: float) -> list[float]:
 def _middle(box: Array) -> Array:
     middle: Array = (box[:2] + box[2:]) / 2
     return middle
-
-
-def _laid(layout: Layout, loose: list[int], index: int, angle: float, place: Array) -> Layout:
-    placements = list(layout.placements)
-    for row, k in enumerate(loose):
-        old = placements[k].cloth_from_piece
-        x, y = (float(v) for v in place[row])
-        if lies_on_fold(piece_of(layout, placements[k]), layout.cloth):
-            y = 0.0
-        motion = Motion(angle if k == index else old.angle, x, y, old.mirrored)
-        placements[k] = replace(placements[k], cloth_from_piece=motion)
-    return replace(layout, placements=tuple(placements))

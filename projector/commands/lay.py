@@ -110,11 +110,11 @@ def _searched(
 
     from projector.cloth.advice import left_over
     from projector.cloth.autolayout import improving_lays
-    from projector.cloth.clearance import missing, violations
+    from projector.cloth.clearance import may_be_cut
     from projector.cloth.yardage import lower_bound, used_length
     from projector.errors import ProjectorError
 
-    best = layout if not missing(layout) and not violations(layout) else None
+    best = layout if may_be_cut(layout) else None
     began = since = time.monotonic()
     work = budget if budget is not None else 24 if seconds is None else 1_000_000_000
 
