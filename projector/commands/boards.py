@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -50,19 +49,14 @@ def boards(
     """
     from calibration.board import drawn_on_screen, printed_board, screen_board
     from calibration.hole import hole_round
-    from projector.commands.screen_options import parsed_hole, parsed_screen
+    from projector.commands.screen_options import lamp_on, parsed_hole, parsed_screen
     from projector.errors import ProjectorError
     from projector.photo import read_photo
 
     if around is not None and hole:
         raise ProjectorError("boards: wanted --hole or --around, not both")
     given = parsed_hole(hole)
-    with ExitStack() as opened:
-        lamp = None
-        if display is not None:
-            from projector.desk.lamp import lamp_open
-
-            lamp = opened.enter_context(lamp_open(display))
+    with lamp_on(display) as lamp:
         size = parsed_screen(screen) if lamp is None else lamp.size
         if around is not None:
             seen, named = (

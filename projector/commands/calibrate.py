@@ -98,7 +98,7 @@ def calibrate(
     from projector.calibration_findings import exposure_findings, findings_of, taped_finding
     from projector.commands.record_in_use import keep_record
     from projector.commands.references import added_references, printed_boards
-    from projector.commands.screen_options import parsed_hole, parsed_screen, parsed_taped
+    from projector.commands.screen_options import lamp_on, parsed_hole, parsed_screen, parsed_taped
     from projector.commands.telling import show_findings, show_json
     from projector.errors import ProjectorError
     from projector.photo import Photo
@@ -111,11 +111,7 @@ def calibrate(
     printed = printed_boards(paper, bar, bar_error, bool(sheet or mat), board)
     columns = (TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn())
     with ExitStack() as opened:
-        lamp = None
-        if display is not None:
-            from projector.desk.lamp import lamp_open
-
-            lamp = opened.enter_context(lamp_open(display))
+        lamp = opened.enter_context(lamp_on(display))
         size = parsed_screen(screen) if lamp is None else lamp.size
         lit = screen_board(size, hole=parsed_hole(hole), plain=plain)
         added = added_references(sheet, mat, click, lit)

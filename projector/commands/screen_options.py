@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
+from typing import TYPE_CHECKING
+
 from projector.errors import ProjectorError
 from projector.screen_size import parsed_size
 
-__all__ = ["parsed_hole", "parsed_screen", "parsed_taped"]
+if TYPE_CHECKING:
+    from projector.desk.lamp import ProjectedLamp
+
+__all__ = ["lamp_on", "parsed_hole", "parsed_screen", "parsed_taped"]
 
 
 def parsed_screen(text: str) -> tuple[int, int]:
@@ -40,3 +47,15 @@ def parsed_taped(text: str) -> tuple[tuple[float, float], tuple[float, float], f
         raise ProjectorError(
             f'--taped: found {text!r}, wanted two screen points and mm: "160,90 1760,990 1502.5"'
         ) from None
+
+
+@contextmanager
+def lamp_on(display: int | None) -> Iterator[ProjectedLamp | None]:
+    """The projector on this display, dark again at the end; None where none is to light."""
+    if display is None:
+        yield None
+        return
+    from projector.desk.lamp import lamp_open  # windows are loaded only where one is wanted
+
+    with lamp_open(display) as lamp:
+        yield lamp

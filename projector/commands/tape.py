@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -40,17 +39,12 @@ def tape(
     Example: shearlight tape lengths.yaml --out table.yaml
     """
     from calibration.tape import TEN_LENGTHS, lit_marks, solve
-    from projector.commands.screen_options import parsed_screen
+    from projector.commands.screen_options import lamp_on, parsed_screen
     from projector.files.marks import lengths_text, read_lengths
     from projector.files.writing import write_bytes, write_text
     from projector.marks_picture import LETTERS, marks_png
 
-    with ExitStack() as opened:
-        lamp = None
-        if display is not None:
-            from projector.desk.lamp import lamp_open
-
-            lamp = opened.enter_context(lamp_open(display))
+    with lamp_on(display) as lamp:
         if new := not file.exists():
             size = parsed_screen(screen) if lamp is None else lamp.size
             places = lit_marks(size)
