@@ -92,11 +92,9 @@ class Board:
     marked: bool = True
 
     def __post_init__(self) -> None:
-        if self.markers and self.markers not in _STATED:
-            raise CalibrationError(
-                f"markers {self.markers!r} are not known; choose from {', '.join(sorted(_STATED))}"
-            )
-        if not self.markers and self.bits not in (0, *_DICTIONARY):
+        if self.markers:
+            _stated_dictionary(self.markers)
+        elif self.bits not in (0, *_DICTIONARY):
             raise CalibrationError(f"markers have 4 or 6 bits a side, found {self.bits}")
         if self.columns < 3 or self.rows < 3:
             raise CalibrationError(
@@ -116,7 +114,7 @@ class Board:
     def dictionary(self) -> cv2.aruco.Dictionary:
         """The markers of this board, and of no other."""
         if self.markers:
-            known = cv2.aruco.getPredefinedDictionary(_STATED[self.markers])
+            known = _stated_dictionary(self.markers)
             count = len(marker_squares(self))
             codes = known.bytesList[:count].copy()
             return cv2.aruco.Dictionary(codes, known.markerSize, known.maxCorrectionBits)
@@ -154,12 +152,16 @@ def stated_board(
     name = dictionary.upper().removeprefix("DICT_")
     if not name:
         return Board(columns, rows, square, 0.0, 0, marked=False)
+    bits = int(_stated_dictionary(name).markerSize)
+    return Board(columns, rows, square, marker / (bits + 2), bits, markers=name, legacy=legacy)
+
+
+def _stated_dictionary(name: str) -> cv2.aruco.Dictionary:
     if name not in _STATED:
         raise CalibrationError(
-            f"markers {dictionary!r} are not known; choose from {', '.join(sorted(_STATED))}"
+            f"markers {name!r} are not known; choose from {', '.join(sorted(_STATED))}"
         )
-    bits = int(cv2.aruco.getPredefinedDictionary(_STATED[name]).markerSize)
-    return Board(columns, rows, square, marker / (bits + 2), bits, markers=name, legacy=legacy)
+    return cv2.aruco.getPredefinedDictionary(_STATED[name])
 
 
 def screen_board(

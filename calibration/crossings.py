@@ -65,7 +65,7 @@ def seen_lattice(grey: npt.NDArray[np.uint8]) -> Lattice | None:
     """The lattice of crossings in a grey picture (h, w); None when there is none to speak of."""
     small, scale = _reduced(grey)
     for blur in BLURS_PX:
-        joined = _joined(*_saddles(small.astype(np.float32), blur))
+        joined = _joined(*_saddles(small, blur))
         if joined is not None:
             points, one, other = joined
             return _measured(linear(small), points, one, other, scale)
@@ -76,7 +76,7 @@ def crossings(grey: npt.NDArray[np.uint8], blur_px: float) -> tuple[Array, Array
     """Crossings with neighbours (n, 2), pixels of a grey picture (h, w), and the ways (n, 2) to
     those along both edges; looked for at a blur of `blur_px`, one of `BLURS_PX`."""
     small, scale = _reduced(grey)
-    joined = _joined(*_saddles(small.astype(np.float32), blur_px))
+    joined = _joined(*_saddles(small, blur_px))
     if joined is None:
         return None
     points, one, other = joined
@@ -91,9 +91,9 @@ def _reduced(grey: npt.NDArray[np.uint8]) -> tuple[npt.NDArray[np.uint8], float]
     return np.asarray(small, np.uint8), scale
 
 
-def _saddles(picture: npt.NDArray[np.float32], blur: float) -> tuple[Array, Array]:
+def _saddles(picture: npt.NDArray[np.uint8], blur: float) -> tuple[Array, Array]:
     """Places (n, 2), and the angle of the axis through white (n,)."""
-    soft = cv2.GaussianBlur(picture, (0, 0), blur)
+    soft = cv2.GaussianBlur(picture.astype(np.float32), (0, 0), blur)
     xx = cv2.Sobel(soft, cv2.CV_32F, 2, 0, ksize=5, scale=1 / 64)
     yy = cv2.Sobel(soft, cv2.CV_32F, 0, 2, ksize=5, scale=1 / 64)
     xy = cv2.Sobel(soft, cv2.CV_32F, 1, 1, ksize=5, scale=1 / 64)

@@ -20,15 +20,7 @@ from calibration.plain_detection import rough_plain_corners
 from calibration.rig_camera import linear
 from calibration.unread_board import of_lattice, unread
 
-__all__ = [
-    "FEWEST_CORNERS",
-    "Corners",
-    "Decoded",
-    "decoded",
-    "found_corners",
-    "grey_of",
-    "refined_corners",
-]
+__all__ = ["FEWEST_CORNERS", "Corners", "found_corners", "grey_of", "refined_corners"]
 
 FEWEST_CORNERS = 8
 """A homography needs four; eight leave something to judge it by."""

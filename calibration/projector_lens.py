@@ -101,10 +101,6 @@ def _squeeze(lens: ProjectorLens) -> Array:
     return np.array([[1.0 + stretched, sheared, 0.0], [sheared, 1.0 - stretched, 0.0], [a, b, 1.0]])
 
 
-def _unsqueezed(squeeze: Array, panel: Array) -> Array:
-    return mapped(np.asarray(np.linalg.inv(squeeze), dtype=np.float64), panel)
-
-
 def _fault(lens: ProjectorLens, panel: Array) -> Array:
     """What the lens adds to points (n, 2) of its panel, half diagonals."""
     q1, q2 = lens.values[:2]
@@ -114,12 +110,22 @@ def _fault(lens: ProjectorLens, panel: Array) -> Array:
     return out
 
 
-def _shapes(size: tuple[int, int], points: Array, lens: ProjectorLens) -> Array:
-    """How `_straightened` changes with each number, (n, 2, 10), pixels."""
+def _thrown(
+    lens: ProjectorLens, size: tuple[int, int], points: Array
+) -> tuple[Array, Array, Array, float]:
+    """Points (n, 2), where the panel has them and where the lens throws them, squeezed back, in
+    half diagonals; pixels of a half diagonal."""
     x, y, scale = _places(size, points)
     place, squeeze = np.column_stack([x, y]), _squeeze(lens)
     panel = mapped(squeeze, place)
-    there = _unsqueezed(squeeze, panel + _fault(lens, panel))
+    back = np.asarray(np.linalg.inv(squeeze), dtype=np.float64)
+    return place, panel, mapped(back, panel + _fault(lens, panel)), scale
+
+
+def _shapes(size: tuple[int, int], points: Array, lens: ProjectorLens) -> Array:
+    """How `_straightened` changes with each number, (n, 2, 10), pixels."""
+    place, panel, there, scale = _thrown(lens, size, points)
+    squeeze = _squeeze(lens)
     q1, q2 = lens.values[:2]
     off = panel - lens.values[2:4]
     far, square = ((part**2).sum(axis=1)[:, None] for part in (off, panel))
@@ -149,10 +155,7 @@ def _squeeze_field(squeeze: Array, place: Array) -> Array:
 
 
 def _straightened(lens: ProjectorLens, size: tuple[int, int], points: Array) -> Array:
-    x, y, scale = _places(size, points)
-    place, squeeze = np.column_stack([x, y]), _squeeze(lens)
-    panel = mapped(squeeze, place)
-    there = _unsqueezed(squeeze, panel + _fault(lens, panel))
+    place, _, there, scale = _thrown(lens, size, points)
     straight: Array = points + scale * (there - place)
     return straight
 

@@ -18,7 +18,7 @@ from calibration.evidence import PhotoSight, ReferenceSight
 from calibration.exposure import NOTHING_SEEN, part_at_limit
 from calibration.homography import Array, fitted, mapped
 from calibration.rig_camera import linear
-from calibration.unread_board import HIGHER, OBLIQUE, TOO_OBLIQUE, covered_over, of_lattice, unread
+from calibration.unread_board import covered_over, oblique, of_lattice, unread
 
 __all__ = ["Printed", "photo_sight", "references_seen", "with_references"]
 
@@ -77,11 +77,12 @@ def photo_sight(
     height, width = photograph.shape[:2]
     screen_px = corner_screen_points(screen)[lit.ids]
     unmarked = {sheet.name for sheet in printed if sheet.board.bits == 0 and not sheet.board.marked}
-    to_screen = fitted(lit.points_px, screen_px)
-    references = tuple(
-        _one_way(reference, to_screen) if reference.name in unmarked else reference
-        for reference in references
-    )
+    if unmarked:
+        to_screen = fitted(lit.points_px, screen_px)
+        references = tuple(
+            _one_way(reference, to_screen) if reference.name in unmarked else reference
+            for reference in references
+        )
     return PhotoSight(
         screen_px,
         lit.points_px,
@@ -189,11 +190,8 @@ def _unseen_sheet(
     across, down = across / (right - left), down / (bottom - top)
     long = max(float(np.hypot(*across)), float(np.hypot(*down)))
     slant = abs(float(across[0] * down[1] - across[1] * down[0])) / long**2
-    if slant < OBLIQUE:
-        lean = np.rad2deg(np.arccos(slant))
-        return CalibrationError(
-            f"{name}: not seen: {TOO_OBLIQUE}, about {lean:.0f} degrees off the upright; {HIGHER}"
-        )
+    if slanted := oblique(slant):
+        return CalibrationError(f"{name}: not seen: {slanted}")
     size = np.array(photograph.shape[1::-1])
     low = np.clip(np.floor(field.min(axis=0)), 0, size - 1).astype(int)
     high = np.clip(np.ceil(field.max(axis=0)), 1, size).astype(int)

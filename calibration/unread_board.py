@@ -17,7 +17,7 @@ from calibration.errors import CalibrationError
 from calibration.exposure import LIMIT
 from calibration.homography import Array
 
-__all__ = ["HIGHER", "OBLIQUE", "TOO_OBLIQUE", "covered_over", "of_lattice", "unread"]
+__all__ = ["covered_over", "oblique", "of_lattice", "unread"]
 
 Grey = npt.NDArray[np.uint8]
 
@@ -29,7 +29,6 @@ LEAST_CELL_PX = 2.5
 DARK, BRIGHT_PART = 40.0, 0.12
 MANY = 2.2
 """Times the corners of a board, with which its markers' own crossings are counted in."""
-TOO_OBLIQUE, HIGHER = "the view is too oblique", "hold the camera higher above the table"
 LEAST_CONTRAST = 0.3
 """Of black and white in light, under which room light has drowned the projector's."""
 
@@ -78,12 +77,9 @@ def of_lattice(lattice: Lattice, board: Board) -> str:
     """What the lattice shows to be wrong with a photograph of the board, empty for nothing."""
     share = board.cell / board.square if board.bits else 0.25
     long, short = max(lattice.long_px, lattice.short_px), min(lattice.long_px, lattice.short_px)
-    if lattice.slant < OBLIQUE:
-        lean = np.rad2deg(np.arccos(np.clip(lattice.slant, 0.0, 1.0)))
-        return (
-            f"{TOO_OBLIQUE}, about {lean:.0f} degrees off the upright (squares of {long:.0f} px "
-            f"are {long * lattice.slant:.0f} px high); {HIGHER}"
-        )
+    seen = f" (squares of {long:.0f} px are {long * lattice.slant:.0f} px high)"
+    if slanted := oblique(lattice.slant, seen):
+        return slanted
     small = share * short < LEAST_CELL_PX
     if lattice.blur_px > max(MOST_BLUR * share * short, LEAST_BLUR_PX):
         return (
@@ -101,6 +97,18 @@ def of_lattice(lattice: Lattice, board: Board) -> str:
             "lamps from the table"
         )
     return ""
+
+
+def oblique(slant: float, seen: str = "") -> str:
+    """What is wrong with a view in which squares are so high, parts of their width; empty for
+    nothing. `seen` is what shows it."""
+    if slant >= OBLIQUE:
+        return ""
+    lean = np.rad2deg(np.arccos(max(slant, 0.0)))
+    return (
+        f"the view is too oblique, about {lean:.0f} degrees off the upright{seen}; hold the camera "
+        "higher above the table"
+    )
 
 
 def _of_others(lattice: Lattice, board: Board, found: int) -> str:

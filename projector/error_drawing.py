@@ -45,7 +45,7 @@ def error_drawing(table_map: TableMap, tolerance: float = 1.0) -> Drawing:
         Layer("error", tuple(cells)),
         Layer("too much", tuple(hatches)),
         Layer("lit area", (edge,)),
-        Layer("numbers", _numbers(points, radius)),
+        Layer("numbers", _numbers(points, radius, told)),
         Layer("key", _key(box, table_map, tolerance)),
     )
     page = Box(box.left, box.bottom - 4.4 * LETTER, box.right, box.top + 1.9 * LETTER)
@@ -56,7 +56,7 @@ def _point(place: Array) -> Point:
     return Point(float(place[0]), float(place[1]))
 
 
-def _numbers(points: Array, radius: Array) -> tuple[Mark, ...]:
+def _numbers(points: Array, radius: Array, told: list[tuple[int, int]]) -> tuple[Mark, ...]:
     return tuple(
         Words(
             _point(points[row, column]) - Point(0.0, 0.4 * LETTER),
@@ -64,7 +64,7 @@ def _numbers(points: Array, radius: Array) -> tuple[Mark, ...]:
             LETTER,
             "middle",
         )
-        for row, column in _told(radius)
+        for row, column in told
     )
 
 
