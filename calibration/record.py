@@ -26,6 +26,8 @@ OF_THE_MAP = ("lens", "bow", "floor", "thickness", "projector", "terms")
 OF_THE_EVIDENCE = ("route", "date", "unit", "residuals", "findings")
 KEYS = NEEDED + OF_THE_MAP + OF_THE_EVIDENCE
 """Every key a record may have; the first three it must have."""
+BESIDE = "figures"
+"""What commands work out from the map and print beside a record; it is not read."""
 UNITS = ("px", "mm")
 MOST_NUMBERS = 200_000
 
@@ -123,7 +125,7 @@ def record_from_plain(plain: object) -> Record:
     if not isinstance(plain, Mapping):
         raise CalibrationError(f"a record of a map is a table of keys, found {plain!r:.40}")
     missing = [key for key in NEEDED if key not in plain]
-    unknown = [str(key) for key in plain if key not in KEYS]
+    unknown = [str(key) for key in plain if key not in (*KEYS, BESIDE)]
     if missing or unknown:
         raise CalibrationError(
             f"record of a map: missing {', '.join(missing) or 'nothing'}, unknown "

@@ -32,6 +32,7 @@ __all__ = [
     "moves",
     "point_covariance",
     "shares",
+    "spread_moves",
 ]
 
 CHI_95 = 5.991464547107979
@@ -139,6 +140,24 @@ def point_covariance(table_map: TableMap, table: npt.ArrayLike) -> Array:
     field = moves(table_map, screen_points(table_map, points))
     out: Array = field @ _known(table_map) @ np.swapaxes(field, 1, 2)
     return out + table_map.floor**2 * np.eye(2)
+
+
+def spread_moves(table_map: TableMap, screen_px: npt.ArrayLike) -> Array:
+    """Moves (n, 2, k), mm, of the table points of screen points (n, 2), pixels, by `k` independent
+    errors of one standard deviation each, all causes together, without the floor.
+
+    The covariance of any two points is ``M_a M_b'``, so that these tell the error of every length.
+    Raises `CalibrationError` for a map without terms.
+    """
+    covariance = _known(table_map)
+    # Millimetres and the lens's small numbers stand side by side: each in its own deviations.
+    own = np.sqrt(np.maximum(np.diag(covariance), 1e-300))
+    sizes, ways = np.linalg.eigh(covariance / own[:, None] / own)
+    told = sizes > 1e-12
+    spread: Array = moves(table_map, screen_px) @ (
+        own[:, None] * ways[:, told] * sizes[told] ** 0.5
+    )
+    return spread
 
 
 def error_radius(covariance: Array) -> Array:

@@ -74,7 +74,9 @@ def calibrate(
     pictures: Annotated[
         Path | None, typer.Option(help="Folder for found corners and the error map (PNG).")
     ] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="The record for machines.")] = False,
+    as_json: Annotated[
+        bool, typer.Option("--json", help="Record and error for machines; figures.about explains.")
+    ] = False,
 ) -> None:
     """Find the map from the projector's pixels to millimetres, and how sure it is.
 
@@ -93,14 +95,13 @@ def calibrate(
     from calibration.estimate import joint
     from calibration.record import Record, to_plain
     from calibration.sighting import photo_sight, with_references
-    from calibration.table_map import table_points
-    from calibration.uncertainty import metre_error, shares
     from projector.calibration_findings import exposure_findings, findings_of, taped_finding
     from projector.commands.record_in_use import keep_record
     from projector.commands.references import added_references, printed_boards
     from projector.commands.screen_options import lamp_on, parsed_hole, parsed_screen, parsed_taped
     from projector.commands.telling import show_findings, show_json
     from projector.errors import ProjectorError
+    from projector.map_figures import map_figures
     from projector.photo import Photo
 
     if bool(photos) == bool(camera):
@@ -159,16 +160,10 @@ def calibrate(
     if pictures is not None:
         _write_pictures(pictures, taken, found, tolerance)
     if as_json:
-        across, down = np.linspace(0, size[0] - 1, 13), np.linspace(0, size[1] - 1, 9)
-        grid = np.stack(np.meshgrid(across, down), axis=-1).reshape(-1, 2)
         figures = {
-            "metre_error_mm": metre_error(found.table_map),
-            "shares_mm": {share.name: share.error for share in shares(found.table_map)},
+            **map_figures(found.table_map),
             "residual_rms_px": found.rms_px,
             "photographs": len(taken),
-            # The whole map, lens and bow and all, for those who would not work it out themselves.
-            "screen_px": grid.tolist(),
-            "table_mm": table_points(found.table_map, grid).tolist(),
         }
         show_json({**to_plain(record), "figures": figures})
         return

@@ -15,7 +15,9 @@ __all__ = ["crosshairs", "tape"]
 
 ENOUGH_MARKS = 9
 Out = Annotated[Path | None, typer.Option(help="Write the record here (YAML).")]
-AsJson = Annotated[bool, typer.Option("--json", help="The record for machines.")]
+AsJson = Annotated[
+    bool, typer.Option("--json", help="Record and error for machines; figures.about explains.")
+]
 
 
 def tape(
@@ -146,6 +148,7 @@ def _tell(
     from calibration.uncertainty import metre_error
     from projector.commands.record_in_use import keep_record
     from projector.commands.telling import show_json
+    from projector.map_figures import map_figures
 
     metre = metre_error(table_map)
     told = [f"a length of 1 m is right to ± {metre:.2f} mm (95 %)", *told]
@@ -154,6 +157,6 @@ def _tell(
     if out is not None:
         told.append(keep_record(out, record))
     if as_json:
-        show_json({**to_plain(record), "figures": {"metre_error_mm": metre}})
+        show_json({**to_plain(record), "figures": map_figures(table_map)})
     else:
         typer.echo("\n".join(told))

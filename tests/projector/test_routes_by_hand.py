@@ -9,11 +9,12 @@ import pytest
 import yaml
 from typer.testing import CliRunner
 
+from calibration.record import from_plain
 from calibration.rig import true_screen_points, true_table_points
 from calibration.rig_scenes import random_rig
 from calibration.table_map import table_points
 from calibration.tape import lit_marks
-from calibration.uncertainty import lit_grid
+from calibration.uncertainty import lit_grid, point_covariance
 from drafting.errors import DraftingError
 from projector.cli import app
 from projector.errors import ProjectorError
@@ -41,6 +42,33 @@ def scale_error(path: Path) -> float:
     pairs = [(0, 1), (0, 2), (1, 3), (2, 3), (0, 3), (1, 2)]
     lengths = [[np.hypot(*(p[b] - p[a])) for a, b in pairs] for p in (ours, truly)]
     return float(np.abs(np.subtract(*lengths)).max())
+
+
+def assert_figures_hold_the_truth(figures: dict) -> None:
+    """Points and lengths against the rig, by what the figures say of themselves alone."""
+    ours, truly = (
+        np.array(figures["table_mm"]),
+        true_table_points(RIG, np.array(figures["screen_px"])),
+    )
+    a, b = ours - ours.mean(axis=0), truly - truly.mean(axis=0)
+    u, _, v = np.linalg.svd(b.T @ a)  # Procrustes: the truth turned to lie on the map
+    off = (b @ u @ v - a)[:, :, None]
+    covariance, moves = np.array(figures["covariance_mm2"]), np.array(figures["moves_mm"])
+    floor = figures["floor_mm"]
+    held = np.swapaxes(off, 1, 2) @ np.linalg.inv(covariance) @ off <= 5.991
+    assert held.mean() > 0.9
+    whole = np.einsum("nik,njk->nij", moves, moves) + floor**2 * np.eye(2)
+    assert np.allclose(whole, covariance, rtol=1e-9)
+    one, other = np.random.default_rng(1).permuted(np.tile(np.arange(len(a)), (2, 1)), axis=1)
+    apart = one != other
+    one, other = one[apart], other[apart]
+    way, true_way = a[other] - a[one], b[other] - b[one]
+    length = np.hypot(*way.T)
+    along = np.einsum("ni,nik->nk", way / length[:, None], moves[other] - moves[one])
+    at_floor = 2.0 * (floor * np.minimum(length / 1000.0, 1.0)) ** 2
+    error = 1.96 * np.sqrt((along**2).sum(axis=1) + at_floor)
+    assert (np.abs(np.hypot(*true_way.T) - length) <= error).mean() > 0.9
+    assert set(figures) >= set(figures["about"])
 
 
 def test_tape_alone(tmp_path: Path) -> None:
@@ -78,7 +106,12 @@ def test_crosshairs_on_a_mat(tmp_path: Path) -> None:
         app, ["crosshairs", str(file), "--json", "--out", str(tmp_path / "table.yaml")]
     )
     assert done.exit_code == 0, done.output
-    assert json.loads(done.output)["route"] == "by hand"
+    told = json.loads(done.output)
+    assert told["route"] == "by hand"
+    assert_figures_hold_the_truth(told["figures"])
+    again, table = from_plain(told), told["figures"]["table_mm"]
+    assert np.allclose(table_points(again, told["figures"]["screen_px"]), table)
+    assert np.allclose(point_covariance(again, table), told["figures"]["covariance_mm2"])
     assert scale_error(tmp_path / "table.yaml") < 2.5
     file.write_text(
         yaml.safe_dump({"screen": "1920x1080", "crosshairs": [rows[i] for i in (0, 2, 6, 8)]})
