@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import sys
+import unicodedata
+from pathlib import Path
 from typing import Any, get_type_hints
 
 import typer
@@ -71,6 +73,8 @@ COMMANDS = (
 NAMES = {command: command.__name__.removesuffix("_pieces") for command, _ in COMMANDS}
 for command, words in COMMANDS:
     app.command(NAMES[command], short_help=words)(command)
+OBEYED = ("ezdxf.ini", ".numba_config.yaml")
+"""What libraries look for where they are called: not settings of ours, and perhaps not hers."""
 VALUES = {"bool": None, "Path": "PATH", "float": "NUMBER", "int": "NUMBER", "str": "TEXT"}
 """What help calls a value, by what stands in its annotation."""
 
@@ -83,7 +87,10 @@ def shearlight() -> None:
 def main() -> None:
     """Run the command line; what went wrong is told in plain lines, with exit code 2."""
     os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
+    # The processes it starts must not take modules out of the folder where it was called.
+    os.environ["PYTHONSAFEPATH"] = "1"
     try:
+        _refuse_strangers()
         _in_plain_words(typer.main.get_command(app))()
     except BrokenPipeError:  # the reader of our output has gone, as `| head` does
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -91,8 +98,20 @@ def main() -> None:
     except (DraftingError, CalibrationError, ProjectorError) as error:
         _tell(str(error))
     except OSError as error:
-        place = f"{error.filename}: " if error.filename else ""
-        _tell(f"{place}{error.strerror or error}")
+        _tell(f"{f'{error.filename}: ' if error.filename else ''}{error.strerror or error}")
+
+
+def _refuse_strangers() -> None:
+    """Raise `ProjectorError` for what would do other than the worker reads in her command."""
+    for word in sys.argv[1:]:
+        if (stray := next((c for c in word if unicodedata.category(c) == "Cc"), None)) is not None:
+            raise ProjectorError(f"{word!r}: the character {stray!r} does not belong in a command")
+    for name in OBEYED:
+        if Path(name).exists():
+            raise ProjectorError(
+                f"{Path(name).absolute()}: a library would take its settings from this file; work "
+                "in another folder, or rename it"
+            )
 
 
 def _in_plain_words(group: Any) -> Any:
@@ -109,5 +128,7 @@ def _in_plain_words(group: Any) -> Any:
 
 
 def _tell(message: str) -> None:
-    print(message, file=sys.stderr)
+    # A name in it may hold commands to the terminal.
+    clean = "".join(c if unicodedata.category(c) != "Cc" or c == "\n" else "?" for c in message)
+    print(clean, file=sys.stderr)
     sys.exit(2)

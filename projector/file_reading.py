@@ -19,6 +19,7 @@ from drafting.errors import DraftingError
 from drafting.exchange.linework import LARGEST_FILE, Linework, Stroke
 from drafting.exchange.outlines import Found, outlines
 from projector.errors import ProjectorError
+from projector.files.reading import read_bytes
 
 __all__ = ["MEMORY", "PATIENCE", "found_outlines", "read_linework"]
 
@@ -39,14 +40,7 @@ def read_linework(path: Path, patience: float = PATIENCE, **options: Any) -> Lin
     Raises `ProjectorError`, one line with the file's name: it is not there, cannot be read, takes
     longer than `patience` seconds or more than 1 GB.
     """
-    try:
-        if path.stat().st_size > LARGEST_FILE:
-            raise ProjectorError(
-                f"{path}: {path.stat().st_size} bytes are more than {LARGEST_FILE}"
-            )
-        content = path.read_bytes()
-    except OSError as error:
-        raise ProjectorError(f"{path}: cannot be read ({error.strerror or error})") from error
+    content = read_bytes(path, LARGEST_FILE, "drawing")
     answer = _answer(path, patience, "linework", (content, options))
     assert isinstance(answer, Linework)
     return answer

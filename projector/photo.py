@@ -12,6 +12,7 @@ import numpy.typing as npt
 from PIL import Image
 
 from projector.errors import ProjectorError
+from projector.files.reading import read_bytes
 
 __all__ = ["Photo", "on_sensor", "read_photo"]
 
@@ -55,16 +56,7 @@ def read_photo(path: Path) -> Photo:
     A note in the file that it is to be shown turned is not followed: the lens belongs to the
     sensor, and coded boards are found any way round.
     """
-    try:
-        size = path.stat().st_size
-        if size > LARGEST_BYTES:
-            raise ProjectorError(
-                f"{path}: {size / 1e6:.0f} MB are more than a photograph's; wanted a JPEG, PNG or "
-                "TIFF file"
-            )
-        content = path.read_bytes()
-    except OSError as error:
-        raise ProjectorError(f"{path}: cannot be read ({error.strerror or error})") from error
+    content = read_bytes(path, LARGEST_BYTES, "photograph")
     if path.suffix.lower() in (".heic", ".heif"):
         raise ProjectorError(f"{path}: HEIC is not read; set the phone to take JPEG, or convert it")
     data = np.frombuffer(content, np.uint8)

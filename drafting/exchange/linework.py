@@ -6,8 +6,9 @@ Frame: x to the right, y up, millimetres, whatever the file's own frame was.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
+from unicodedata import category
 
 from drafting.curves import Cubic, Line, Segment, point_at
 from drafting.drawing import Box, Data, around
@@ -26,6 +27,7 @@ __all__ = [
     "chosen",
     "grown_by",
     "layers_of",
+    "legible",
     "linework_box",
     "stroke_box",
 ]  # fmt: skip
@@ -114,6 +116,59 @@ class Linework:
                 f"its lines reach {farthest / 1000:.0f} m from the origin, wanted at most "
                 f"{FARTHEST / 1000:.0f} m; was it drawn in another unit?"
             )
+
+
+def legible(linework: Linework) -> Linework:
+    """The same without characters that command a terminal or cannot be saved, in any name.
+
+    They are control characters other than tabs and line ends, and lone halves of a pair.
+    """
+
+    def clean(text: str) -> str:
+        return "".join(c for c in text if c in "\t\n" or category(c) not in {"Cc", "Cs"})
+
+    def told(data: Data) -> Data:
+        return tuple((clean(key), clean(value)) for key, value in data)
+
+    parts: tuple[Stroke | Lettering | Spot, ...] = (
+        *linework.strokes, *linework.words, *linework.spots,
+    )  # fmt: skip
+    texts = {text for part in parts for text in _texts(part)}
+    if all(text.isprintable() for text in (*texts, linework.unit, *linework.told)):
+        return linework
+    return replace(
+        linework,
+        strokes=tuple(
+            replace(
+                stroke,
+                layer=clean(stroke.layer),
+                colour=clean(stroke.colour),
+                name=clean(stroke.name),
+                data=told(stroke.data),
+            )
+            for stroke in linework.strokes
+        ),
+        words=tuple(
+            replace(word, text=clean(word.text), layer=clean(word.layer), data=told(word.data))
+            for word in linework.words
+        ),
+        spots=tuple(
+            replace(spot, layer=clean(spot.layer), data=told(spot.data)) for spot in linework.spots
+        ),
+        unit=clean(linework.unit),
+        told=tuple(clean(line) for line in linework.told),
+    )
+
+
+def _texts(part: Stroke | Lettering | Spot) -> Iterator[str]:
+    yield part.layer
+    if isinstance(part, Stroke):
+        yield part.name
+        yield part.colour
+    elif isinstance(part, Lettering):
+        yield part.text
+    for pair in part.data:
+        yield from pair
 
 
 @dataclass(slots=True)

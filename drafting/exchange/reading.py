@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from drafting.errors import DraftingError
 from drafting.exchange.dxf_reading import dxf_linework
-from drafting.exchange.linework import Linework
+from drafting.exchange.linework import Linework, legible
 from drafting.exchange.pdf_reading import pdf_linework, pdf_pages
 from drafting.exchange.svg_reading import DOTS_AN_INCH, svg_linework
 from drafting.exchange.tiles import Tiles, put_together
@@ -44,11 +44,12 @@ def linework_of(
     """
     match kind_of(content):
         case "svg":
-            return svg_linework(content, dots_an_inch)
+            read = svg_linework(content, dots_an_inch)
         case "dxf":
-            return dxf_linework(content, unit)
+            read = dxf_linework(content, unit)
         case "pdf" if tiles is not None:
-            read = put_together(pdf_pages(content, pages), tiles)
-            return Linework(read, unit="points of 1/72 inch")
+            strokes = put_together(pdf_pages(content, pages), tiles)
+            read = Linework(strokes, unit="points of 1/72 inch")
         case _:
-            return pdf_linework(content, pages)
+            read = pdf_linework(content, pages)
+    return legible(read)

@@ -136,7 +136,7 @@ def begin(
         [sys.executable, "-m", __name__],
         stdin=subprocess.PIPE,
         stdout=subprocess.PIPE,
-        env={**os.environ, "PYTHONPATH": os.pathsep.join(paths)},
+        env={**os.environ, "PYTHONSAFEPATH": "1", "PYTHONPATH": os.pathsep.join(paths)},
     )
     return Search(process, layout, (layout, seed, budget, seconds, processes))
 

@@ -88,7 +88,6 @@ def calibrate(
     from datetime import datetime
 
     import numpy as np
-    from rich.console import Console
     from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
     from calibration.board import screen_board
@@ -99,7 +98,7 @@ def calibrate(
     from projector.commands.record_in_use import keep_record
     from projector.commands.references import added_references, printed_boards
     from projector.commands.screen_options import lamp_on, parsed_hole, parsed_screen, parsed_taped
-    from projector.commands.telling import show_findings, show_json
+    from projector.commands.telling import show_findings, show_json, terminal
     from projector.errors import ProjectorError
     from projector.map_figures import map_figures
     from projector.photo import Photo
@@ -110,7 +109,7 @@ def calibrate(
         raise ProjectorError("calibrate: --display lights the boards for --camera; wanted both")
     ends = parsed_taped(taped) if taped else ((0.0, 0.0), (0.0, 0.0), 0.0)
     printed = printed_boards(paper, bar, bar_error, bool(sheet or mat), board)
-    columns = (TextColumn("{task.description}"), BarColumn(), TimeElapsedColumn())
+    columns = (TextColumn("{task.description}", markup=False), BarColumn(), TimeElapsedColumn())
     with ExitStack() as opened:
         lamp = opened.enter_context(lamp_on(display))
         size = parsed_screen(screen) if lamp is None else lamp.size
@@ -123,7 +122,7 @@ def calibrate(
                 sights.append(seen.sight)
         else:
             taken += _taken(photos or [], camera, shots)
-        progress = Progress(*columns, console=Console(stderr=True), transient=True)
+        progress = Progress(*columns, console=terminal(errors=True), transient=True)
         opened.enter_context(progress)
         task = progress.add_task("looking for corners", total=len(taken) + 1.0)
         for photo in taken[len(sights) :]:

@@ -30,7 +30,7 @@ def grade(
     from drafting.exchange.drawing_svg import svg_bytes
     from drafting.exchange.piece_drawing import nested_drawing
     from drafting.grading import graded, growth_findings, growth_of, run_of_sizes
-    from projector.commands.telling import finding_plain, show_findings, show_json
+    from projector.commands.telling import finding_plain, show_findings, show_json, terminal
     from projector.errors import ProjectorError
     from projector.files.job import read_job
     from projector.files.writing import write_bytes
@@ -67,7 +67,6 @@ def grade(
             }
         )
         return
-    from rich.console import Console
     from rich.table import Table
 
     table = Table("measure, mm", *sizes, box=None, pad_edge=False)
@@ -78,7 +77,7 @@ def grade(
             for value, step in zip(growth.values[1:], growth.steps, strict=True)
         ]
         table.add_row(growth.measure, *cells)
-    Console(highlight=False).print(table)
+    terminal().print(table)
     wrong = [finding for finding in findings if finding.severity != "fine"]
     show_findings(wrong)
     if not wrong:

@@ -106,12 +106,13 @@ def _searched(
 ) -> Layout:
     import time
 
-    from rich.console import Console
+    from rich.text import Text
 
     from projector.cloth.advice import left_over
     from projector.cloth.autolayout import improving_lays
     from projector.cloth.clearance import may_be_cut
     from projector.cloth.yardage import lower_bound, used_length
+    from projector.commands.telling import terminal
     from projector.errors import ProjectorError
 
     best = layout if may_be_cut(layout) else None
@@ -121,14 +122,16 @@ def _searched(
     def stopped() -> bool:
         now = time.monotonic()
         if best is not None:
-            status.update(
+            words = (
                 f"{layout.cloth.name}: {used_length(best) / 1000:.3f} m "
                 f"(never under {lower_bound(layout).length / 1000:.3f} m), "
                 f"no shorter found for {now - since:.0f} s"
             )
+            status.update(Text(words))
         return seconds is not None and now - began > seconds
 
-    with Console(stderr=True).status(f"{layout.cloth.name}: laying the pieces") as status:
+    begun = Text(f"{layout.cloth.name}: laying the pieces")
+    with terminal(errors=True).status(begun) as status:
         for better in improving_lays(layout, seed, work, processes, stopped):
             best, since = better, time.monotonic()
             stopped()
@@ -230,10 +233,11 @@ def _joined(job: Job) -> tuple[Piece, ...]:
 def _advise(job: Job, laid: Layout, seed: int, step: float, quiet: bool) -> list[Choice]:
     from functools import partial
 
-    from rich.console import Console
     from rich.table import Table
+    from rich.text import Text
 
     from projector.cloth.advice import JOIN, advised, cheapest
+    from projector.commands.telling import terminal
 
     style = job.style
     redrafts: dict[str, Callable[[], tuple[Piece, ...]]] = {}
@@ -248,10 +252,10 @@ def _advise(job: Job, laid: Layout, seed: int, step: float, quiet: bool) -> list
         if style.join is None:
             redrafts[JOIN] = partial(_joined, job)
     choices = []
-    with Console(stderr=True).status("trying other ways to cut it") as status:
+    with terminal(errors=True).status("trying other ways to cut it") as status:
         for choice in advised(laid, redrafts, seed=seed, step=step):
             choices.append(choice)
-            status.update(f"tried {choice.what}")
+            status.update(Text(f"tried {choice.what}"))
     if not quiet:
         table = Table("way to cut it", "takes", "to buy", "cloth bought", "pieces")
         for choice in choices:
@@ -265,7 +269,7 @@ def _advise(job: Job, laid: Layout, seed: int, step: float, quiet: bool) -> list
                 f"{choice.cloth_area:.2f} m²",
                 f"{choice.used:.0%}",
             )
-        Console().print(table)
+        terminal().print(table)
         least = cheapest(choices)
         if least is not None and least.bought is not None:
             typer.echo(

@@ -24,7 +24,7 @@ def lifts(
     Example: shearlight lifts choir.yaml --wearer M --out plots
     """
     from drafting.exchange.drawing_svg import svg_bytes
-    from projector.commands.telling import show_json
+    from projector.commands.telling import show_json, terminal
     from projector.errors import ProjectorError
     from projector.files.job import read_job
     from projector.files.writing import write_bytes
@@ -53,7 +53,6 @@ def lifts(
             }
         )
         return
-    from rich.console import Console
     from rich.table import Table
 
     rises = [f"hem rise at {angle:.0f}°" for angle in ANGLES_DEG]
@@ -66,6 +65,6 @@ def lifts(
             cloth,
             *(f"{rise / 10:.1f} cm" for rise in choice.rises),
         )
-    console = Console(highlight=False)
+    console = terminal()
     console.print(f"{chosen.name}, cloth for her alone; the job's own lift is {known.style.lift:g}")
     console.print(table)

@@ -21,7 +21,7 @@ def measures(
     """
     from drafting.measures import MEASURES, NEEDED
     from drafting.sizes import standard_body
-    from projector.commands.telling import show_json, show_measures
+    from projector.commands.telling import show_json, show_measures, terminal
     from projector.figures import body_figures
 
     body = standard_body(size) if size is not None else None
@@ -41,12 +41,11 @@ def measures(
     if body is not None:
         show_measures(body)
         return
-    from rich.console import Console
     from rich.table import Table
 
     table = Table("in the file", "term", "where it is taken", show_lines=True)
     for name, measure in MEASURES.items():
         needed = " (needed)" if name in NEEDED else ""
         table.add_row(f"{name}{needed}", measure.term, measure.where)
-    Console(highlight=False).print(table)
+    terminal().print(table)
     typer.echo("What is not given is estimated from a body survey and marked so everywhere.")

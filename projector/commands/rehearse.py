@@ -19,15 +19,14 @@ def rehearse(
 
     Example: shearlight rehearse --out rehearsal --seed 7
     """
-    from rich.console import Console
     from rich.progress import Progress, SpinnerColumn, TextColumn, TimeElapsedColumn
 
-    from projector.commands.telling import show_json
+    from projector.commands.telling import show_json, terminal
     from projector.rehearsal import STEPS
     from projector.rehearsal import rehearse as whole_job
 
     columns = (SpinnerColumn(), TextColumn("{task.description}"), TimeElapsedColumn())
-    with Progress(*columns, console=Console(stderr=True), transient=True) as progress:
+    with Progress(*columns, console=terminal(errors=True), transient=True) as progress:
         task = progress.add_task("begin", total=len(STEPS))
         figures = whole_job(
             out, seed, lambda step: progress.update(task, description=step, advance=1)
@@ -36,7 +35,7 @@ def rehearse(
         show_json(figures)
         return
     error = figures["true_scale_error_mm"]
-    console = Console(highlight=False)
+    console = terminal()
     console.print(
         f"lit lines lie within {error['p95']:.2f} mm of where they should at 95 % of the places "
         f"(median {error['median']:.2f}, worst {error['max']:.2f})"

@@ -6,7 +6,7 @@ import dataclasses
 import json
 import sys
 from collections.abc import Iterable
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from drafting.body import RANGES, Body
 from drafting.finding import Finding
@@ -14,9 +14,21 @@ from drafting.seams import HEADINGS, Walk, table_of
 from drafting.survey import ESTIMATES
 from drafting.units import written_length
 
-__all__ = ["finding_plain", "show_findings", "show_json", "show_measures", "show_walks"]
+if TYPE_CHECKING:
+    from rich.console import Console
+
+__all__ = [
+    "finding_plain", "show_findings", "show_json", "show_measures", "show_walks", "terminal",
+]  # fmt: skip
 
 _COLOURS = {"fine": "green", "note": "cyan", "warning": "yellow", "stop": "red"}
+
+
+def terminal(errors: bool = False) -> Console:
+    """The terminal. Words are shown as they stand: a name may look like markup, as "[/]" does."""
+    from rich.console import Console
+
+    return Console(stderr=errors, highlight=False, markup=False)
 
 
 def show_json(plain: Any) -> None:
@@ -32,11 +44,10 @@ def finding_plain(finding: Finding) -> dict[str, str]:
 
 def show_findings(findings: Iterable[Finding]) -> None:
     """One line a finding with what was measured and wanted, the advice below it."""
-    from rich.console import Console
     from rich.padding import Padding
     from rich.text import Text
 
-    console = Console(highlight=False)
+    console = terminal()
     for finding in findings:
         line = Text(f"{finding.severity:<8} ", style=_COLOURS[finding.severity])
         line.append(f"{finding.subject}: ", style="bold")
@@ -48,7 +59,6 @@ def show_findings(findings: Iterable[Finding]) -> None:
 
 def show_measures(body: Body) -> None:
     """Every measurement, in cm and inches; each estimated one with its ± and its source."""
-    from rich.console import Console
     from rich.table import Table
 
     table = Table("measure", "cm", "in", "", box=None, pad_edge=False)
@@ -65,12 +75,11 @@ def show_measures(body: Body) -> None:
             mark,
             style="dim" if name in body.estimated else "",
         )
-    Console(highlight=False).print(table)
+    terminal().print(table)
 
 
 def show_walks(walks: Iterable[Walk]) -> None:
     """The seams walked: what is sewn to what, both lengths, ease, and whether they fit."""
-    from rich.console import Console
     from rich.table import Table
 
     table = Table(*HEADINGS, box=None, pad_edge=False, padding=(0, 1, 0, 0))
@@ -79,4 +88,4 @@ def show_walks(walks: Iterable[Walk]) -> None:
         column.min_width = max(len(word) for cell in cells for word in cell.split() or [""])
     for walk, row in zip(kept, rows, strict=True):
         table.add_row(*row, style="" if walk.fits else "red")
-    Console(highlight=False).print(table)
+    terminal().print(table)

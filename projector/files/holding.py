@@ -10,6 +10,7 @@ from pathlib import Path
 from filelock import FileLock, Timeout
 
 from projector.errors import ProjectorError
+from projector.files.reading import LARGEST_TEXT, read_bytes, resolved
 
 __all__ = ["fingerprint", "fingerprint_of", "held", "unchanged"]
 
@@ -20,7 +21,7 @@ def held(path: Path) -> Iterator[None]:
 
     The system lets go of the hold when the program ends in any way, a crash included.
     """
-    path = path.resolve()
+    path = resolved(path)
     lock = FileLock(path.with_name(f".{path.name}.held"))
     try:
         lock.acquire(timeout=0)
@@ -40,13 +41,8 @@ def held(path: Path) -> Iterator[None]:
 
 
 def fingerprint(path: Path) -> str:
-    """What tells one content of a file from another; empty when there is no file."""
-    try:
-        return fingerprint_of(path.read_bytes())
-    except FileNotFoundError:
-        return ""
-    except OSError as error:
-        raise ProjectorError(f"{path}: cannot be read ({error.strerror or error})") from error
+    """What tells one content of a job file from another; empty when there is no file."""
+    return fingerprint_of(read_bytes(path, LARGEST_TEXT, "job file")) if path.exists() else ""
 
 
 def fingerprint_of(content: bytes) -> str:

@@ -17,7 +17,8 @@ from projector.cloth.cloth import Cloth
 from projector.errors import ProjectorError
 from projector.files.cloth_entries import cloth_plain, lay_plain, read_cloth, read_lay
 from projector.files.piece_entries import piece_plain, read_piece
-from projector.files.sheet import Entry, read_entries
+from projector.files.reading import read_text
+from projector.files.sheet import Entry, control_character, read_entries
 from projector.files.wearer_entries import (
     read_style,
     read_wearer,
@@ -25,7 +26,7 @@ from projector.files.wearer_entries import (
     units_of,
     wearer_plain,
 )
-from projector.files.writing import read_text, write_text
+from projector.files.writing import write_text
 from projector.job import Job
 
 __all__ = [
@@ -49,9 +50,9 @@ def read_job(path: Path) -> Job:
     return job_from_text(read_text(path, "job file"), str(path))
 
 
-def write_job(path: Path, job: Job) -> None:
-    """Replace a job file atomically."""
-    write_text(path, job_text(job))
+def write_job(path: Path, job: Job, private: bool = False) -> None:
+    """Replace a job file atomically; a `private` one is its owner's alone to read."""
+    write_text(path, job_text(job), private)
 
 
 def job_from_text(text: str, file: str = "job") -> Job:
@@ -150,6 +151,8 @@ class _Dumper(yaml.SafeDumper):
         return self.represent_sequence("tag:yaml.org,2002:seq", data, flow_style=flat)
 
     def represent_text(self, data: str) -> yaml.ScalarNode:
+        # What a text was given from outside in such characters would not be read again.
+        data = "".join(c for c in data if control_character(c) is None)
         style = "|" if "\n" in data else None
         return self.represent_scalar("tag:yaml.org,2002:str", data, style=style)
 

@@ -19,6 +19,7 @@ from typing import Any
 from projector.errors import ProjectorError
 from projector.files.holding import fingerprint, fingerprint_of
 from projector.files.job import job_changes, job_from_text, job_plain, job_text, plain_text
+from projector.files.reading import read_bytes, resolved
 from projector.files.writing import write_text
 from projector.job import Job
 
@@ -26,6 +27,9 @@ __all__ = [
     "Recovery", "begin", "journal_path", "note", "recovered", "remove", "save",
     "set_aside",
 ]  # fmt: skip
+
+LARGEST_JOURNAL = 1_000_000_000
+"""Bytes; a day of ten thousand gestures on large lays has some 200 million."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,7 +54,7 @@ class Recovery:
 
 def journal_path(job: Path) -> Path:
     """Where the journal of a job lies."""
-    job = job.resolve()
+    job = resolved(job)
     return job.with_name(f".{job.name}.journal")
 
 
@@ -96,12 +100,11 @@ def recovered(path: Path, job: Job) -> Recovery | None:
     None when there is no journal or nothing new in it.
     """
     place = journal_path(path)
-    try:
-        content = place.read_bytes()
-    except FileNotFoundError:
+    if place.is_symlink():  # nothing is read or written where somebody else points
+        raise ProjectorError(f"{place}: a link where a journal was wanted; take it away")
+    if not place.exists():
         return None
-    except OSError as error:
-        raise ProjectorError(f"{place}: cannot be read ({error.strerror or error})") from error
+    content = read_bytes(place, LARGEST_JOURNAL, "journal")
     *whole, _under_way = content.split(b"\n")
     if not whole:
         return None
@@ -130,18 +133,21 @@ def recovered(path: Path, job: Job) -> Recovery | None:
 def _with_changes(job: Job, changes: list[dict[str, Any]], place: Path) -> Job:
     plain = job_plain(job)
     lays = {lay["cloth"]: lay for lay in plain.get("lays", [])}
-    for change in changes:
-        plain.update(change)
-        lays.update({lay["cloth"]: lay for lay in change.get("lays", [])})
-    plain["lays"] = list(lays.values())
-    text = plain_text({name: value for name, value in plain.items() if value is not None})
+    try:
+        for change in changes:
+            plain.update(change)
+            lays.update({lay["cloth"]: lay for lay in change.get("lays", [])})
+        plain["lays"] = list(lays.values())
+        text = plain_text({name: value for name, value in plain.items() if value is not None})
+    except (TypeError, KeyError, RecursionError) as error:
+        raise ProjectorError(f"{place}: a change in it is not as this program writes it") from error
     return job_from_text(text, str(place))
 
 
 def _add(job: Path, entry: dict[str, Any]) -> None:
     path = journal_path(job)
     try:
-        handle = os.open(path, os.O_WRONLY | os.O_APPEND)
+        handle = os.open(path, os.O_WRONLY | os.O_APPEND | getattr(os, "O_NOFOLLOW", 0))
     except OSError as error:
         raise ProjectorError(
             f"{path}: cannot be written ({error.strerror or error}); save the job now"
@@ -180,6 +186,6 @@ def _entry(text: str | None) -> dict[str, Any]:
         return {"saving": text}
     try:
         plain = json.loads(text)
-    except ValueError:
+    except (ValueError, RecursionError):
         return {}
     return plain if isinstance(plain, dict) else {}

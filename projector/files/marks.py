@@ -13,8 +13,8 @@ import yaml
 
 from drafting.units import parsed_length
 from projector.errors import ProjectorError
+from projector.files.reading import read_text
 from projector.files.sheet import Entry, read_entries
-from projector.files.writing import read_text
 from projector.screen_size import parsed_size
 
 __all__ = ["Crosshairs", "Lengths", "lengths_text", "read_crosshairs", "read_lengths"]

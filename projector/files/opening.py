@@ -11,6 +11,7 @@ from projector.errors import ProjectorError
 from projector.files import journal
 from projector.files.holding import fingerprint, held, unchanged
 from projector.files.job import read_job, write_job
+from projector.files.reading import resolved
 from projector.job import Job
 
 __all__ = ["OpenJob", "changing", "new_job"]
@@ -23,7 +24,7 @@ class OpenJob:
     """
 
     def __init__(self, path: Path) -> None:
-        self.path = path.resolve()
+        self.path = resolved(path)
         self._held = ExitStack()
         self._held.enter_context(held(self.path))
         try:
@@ -90,7 +91,7 @@ class OpenJob:
             name = f"{self.path.stem}-kept{self.path.suffix}"
             for folder in (Path.home(), Path(tempfile.gettempdir())):
                 try:
-                    new_job(folder / name, self.job)
+                    new_job(folder / name, self.job, private=True)
                 except ProjectorError:
                     continue
                 raise ProjectorError(
@@ -120,10 +121,10 @@ def changing(path: Path) -> Iterator[OpenJob]:
         opened.close()
 
 
-def new_job(path: Path, job: Job) -> None:
+def new_job(path: Path, job: Job, private: bool = False) -> None:
     """Write a job to a file that is not there yet. Raises `ProjectorError` where one is."""
-    if path.exists():
+    if path.exists() or path.is_symlink():
         raise ProjectorError(
             f"{path}: there is a file of this name already; open it, or take another name"
         )
-    write_job(path, job)
+    write_job(path, job, private)

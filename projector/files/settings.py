@@ -10,8 +10,9 @@ import platformdirs
 import yaml
 
 from projector.errors import ProjectorError
+from projector.files.reading import read_text
 from projector.files.sheet import read_entries
-from projector.files.writing import read_text, write_text
+from projector.files.writing import write_text
 from projector.settings import THEMES, Settings
 
 __all__ = ["read_settings", "settings_path", "write_settings"]

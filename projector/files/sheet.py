@@ -11,12 +11,13 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import TypeVar
+from unicodedata import category
 
 import yaml
 
 from projector.errors import ProjectorError
 
-__all__ = ["Entry", "Problems", "read_entries"]
+__all__ = ["Entry", "Problems", "control_character", "read_entries"]
 
 LARGEST_FILE = 8_000_000  # characters; a job of a hundred pieces has some 300,000
 DEEPEST = 40
@@ -118,7 +119,7 @@ class Entry:
         first: dict[str, int] = {}
         for key_node, value_node in self.node.value:
             key = str(key_node.value) if isinstance(key_node, yaml.ScalarNode) else ""
-            if not key:
+            if not key or control_character(key) is not None:
                 self.problems.add(key_node.start_mark, self.path, "a key must be a plain word")
             elif key in first:
                 below = self._below(key_node, key)
@@ -165,9 +166,13 @@ class Entry:
 
     def text(self, wanted: str = "text") -> str | None:
         """Any plain value as text."""
-        if self.raw is None:
+        raw = self.raw
+        if raw is None:
             self.refuse(f"{_shown(self.node)} where {wanted} was wanted")
-        return self.raw
+        elif (stray := control_character(raw)) is not None:
+            self.refuse(f"character {stray!r} does not belong in {wanted}; take it out")
+            return None
+        return raw
 
     def number(self, low: float = -math.inf, high: float = math.inf) -> float | None:
         """A plain number without unit, within [low, high]."""
@@ -224,6 +229,14 @@ class Entry:
         except ValueError as error:
             self.refuse(str(error))
             return None
+
+
+def control_character(text: str) -> str | None:
+    """The first character that is no letter but a command to a terminal, or half of one.
+
+    Tabs and line ends belong in a text; a lone half of a pair (U+D800 to U+DFFF) cannot be saved.
+    """
+    return next((c for c in text if category(c) in {"Cc", "Cs"} and c not in "\t\n"), None)
 
 
 def _one_line(message: str) -> str:

@@ -10,7 +10,8 @@ from calibration.errors import CalibrationError
 from calibration.record import KEYS, VERSION, Record, record_from_plain, to_plain
 from calibration.table_map import TableMap
 from projector.errors import ProjectorError
-from projector.files.writing import read_text, write_text
+from projector.files.reading import read_text
+from projector.files.writing import write_text
 
 __all__ = ["read_record", "read_table", "write_record"]
 

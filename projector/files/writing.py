@@ -7,18 +7,23 @@ import tempfile
 from pathlib import Path
 
 from projector.errors import ProjectorError
+from projector.files.reading import resolved
 
-__all__ = ["read_text", "write_bytes", "write_text"]
+__all__ = ["write_bytes", "write_text"]
 
 
 def write_bytes(path: Path, content: bytes, private: bool = False) -> None:
-    """Replace a file atomically; a new one that is `private` is its owner's alone to read.
+    """Replace a file atomically; one that is `private` is its owner's alone to read.
+
+    A private file, whose name nobody chose, takes the place of a link of its name: it is never
+    written through one into another folder.
 
     The content goes to a private file in the same folder, is pushed to the disk, and takes the
     old file's place in one step; when anything fails the old file stays as it was. Raises
     `ProjectorError`, one line with the place and the reason.
     """
-    path = path.resolve()  # a link keeps pointing at the file it names
+    if not private:
+        path = resolved(path)  # a link keeps pointing at the file it names
     temporary = ""
     try:
         handle, temporary = tempfile.mkstemp(
@@ -47,11 +52,11 @@ def write_text(path: Path, content: str, private: bool = False) -> None:
 
 
 def _mode(path: Path, private: bool) -> int:
-    """Who may read a file afterwards: as before, or a new one as the system's habit is."""
-    if path.exists():
-        return path.stat().st_mode & 0o777
+    """Who may read a file afterwards: its owner alone, as before, or as the system's habit is."""
     if private:
         return 0o600
+    if path.exists():
+        return path.stat().st_mode & 0o777
     hidden = os.umask(0o077)  # it can be asked for only by setting it
     os.umask(hidden)
     return 0o666 & ~hidden
@@ -65,17 +70,3 @@ def _push_folder(folder: Path) -> None:
             os.fsync(handle)
         finally:
             os.close(handle)
-
-
-def read_text(path: Path, what: str = "file") -> str:
-    """The UTF-8 text of a file. Raises `ProjectorError`, one line, when it cannot be read."""
-    try:
-        return path.read_bytes().decode("utf-8-sig")
-    except FileNotFoundError as error:
-        raise ProjectorError(f"{path}: there is no such {what}") from error
-    except UnicodeDecodeError as error:
-        raise ProjectorError(
-            f"{path}: not a text file in UTF-8 (byte {error.start} cannot be read)"
-        ) from error
-    except OSError as error:
-        raise ProjectorError(f"{path}: cannot be read ({error.strerror or error})") from error

@@ -13,7 +13,8 @@ from pathlib import Path
 import pytest
 
 from projector.errors import ProjectorError
-from projector.files.writing import read_text, write_bytes, write_text
+from projector.files.reading import read_text
+from projector.files.writing import write_bytes, write_text
 
 SAVER = """
 import sys
@@ -98,7 +99,7 @@ def test_permissions_and_links_are_kept(tmp_path: Path) -> None:
 def test_reading_what_is_not_there_or_not_text(tmp_path: Path) -> None:
     with pytest.raises(ProjectorError, match="there is no such job file"):
         read_text(tmp_path / "none.yaml", "job file")
-    with pytest.raises(ProjectorError, match="cannot be read"):
+    with pytest.raises(ProjectorError, match="a folder; wanted a file"):
         read_text(tmp_path)
     (tmp_path / "picture").write_bytes(b"\x89PNG\xff\xfe")
     with pytest.raises(ProjectorError, match="not a text file"):

@@ -70,12 +70,12 @@ class IslandProcess:
     def __init__(self, problem: Problem, spots: tuple[Spot, ...], seed: int) -> None:
         home = str(Path(projector.__file__).resolve().parent.parent)
         paths = [home, *filter(None, [os.environ.get("PYTHONPATH")])]
-        threads = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"), "1")
+        own = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "PYTHONSAFEPATH"), "1")
         self._process = subprocess.Popen(
             [sys.executable, "-m", __name__],
             stdin=subprocess.PIPE,
             stdout=subprocess.PIPE,
-            env={**os.environ, **threads, "PYTHONPATH": os.pathsep.join(paths)},
+            env={**os.environ, **own, "PYTHONPATH": os.pathsep.join(paths)},
         )
         assert self._process.stdin is not None and self._process.stdout is not None
         self._told: IO[bytes] = self._process.stdin
