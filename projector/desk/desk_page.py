@@ -64,15 +64,12 @@ def _places(view: View, session: Session, known: Known, frame: Frame) -> list[It
         items.append(Button(f"place:{place}", slot, _NAMES[place], look, help=f"F{number}"))
     slot, rest = cut_right(rest, frame.px(90), frame.px(6))
     items.append(Button("help", slot, "Help", "chosen" if view.helping else "plain", help="F1"))
-    slot, rest = cut_right(rest, frame.px(150), frame.px(18))
+    slot, rest = cut_right(rest, frame.px(168), frame.px(18))
     text = "Darken the stage" if known.lit else "Light the stage"
-    able = known.lit or (known.table_map is not None and session.job is not None)
-    help_text = (
-        "Ctrl+L. Opens the table's window on the projector"
-        if able
-        else ("Wants an open job, and a map of the table: see Table")
-    )
-    items.append(Button("stage", slot, text, "chosen" if known.lit else "plain", able, help_text))
+    # Pressed too early it tells what is wanted first; a dead button would tell nothing.
+    help_text = "Ctrl+L. Opens the table's window on the projector"
+    look = "chosen" if known.lit else "plain"
+    items.append(Button("stage", slot, text, look, help=help_text))
     slot, rest = cut_right(rest, frame.px(84), frame.px(6))
     items.append(Button("redo", slot, "Redo", enabled=bool(session.future), help="Ctrl+Y"))
     slot, rest = cut_right(rest, frame.px(84), frame.px(6))

@@ -76,6 +76,10 @@ class Errands:
         """Take the pictures of live cameras from elsewhere, as a rehearsal does."""
         self._table.watching.opening = opening
 
+    def passes(self, event: pygame.Event) -> bool:
+        """Whether a key was pressed on the projector's window that the desk is to hear."""
+        return self._table.passes(event)
+
     # --- what is known -------------------------------------------------------------------
 
     def known(self, session: Session) -> Known:
@@ -356,7 +360,11 @@ class Errands:
 
     def _light(self, view: View, session: Session) -> Done:
         if self.table_map is None:
-            raise ProjectorError("the table is not calibrated yet: see Table")
+            raise ProjectorError(
+                "the table is not calibrated yet: go to Table (F4) and choose a route"
+            )
+        if session.job is None:
+            raise ProjectorError("no job is open: go to Job (F5) and open one, or begin a new one")
         if self._stage is not None and self._stage.open:
             return view, ()
         self._table.darken()

@@ -16,6 +16,7 @@ from projector.stage.session import Session
 __all__ = ["ProjectedWindow", "crosshairs", "marks"]
 
 _PART = 4
+_CLOSING = (pygame.K_ESCAPE, pygame.K_q)
 Image = npt.NDArray[np.uint8]
 
 
@@ -90,10 +91,18 @@ class ProjectedWindow:
         """Whether an event is this window's."""
         return getattr(event, "window", None) is self._window
 
+    def passes(self, event: pygame.Event) -> bool:
+        """Whether a key pressed here is the desk's: the system gives the keys to the newest window,
+        while the worker looks at the table."""
+        keys = (pygame.KEYDOWN, pygame.KEYUP, pygame.TEXTINPUT)
+        return (
+            event.type in keys and self.hears(event) and getattr(event, "key", None) not in _CLOSING
+        )
+
     def heard(self, event: pygame.Event, session: Session) -> tuple[Command, ...]:
         """It can be closed; everything else is told at the desk."""
         if event.type == pygame.WINDOWCLOSE or (
-            event.type == pygame.KEYDOWN and event.key in (pygame.K_ESCAPE, pygame.K_q)
+            event.type == pygame.KEYDOWN and event.key in _CLOSING
         ):
             return (CloseWindow(),)
         if event.type in (pygame.WINDOWEXPOSED, pygame.WINDOWSIZECHANGED):

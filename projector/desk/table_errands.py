@@ -70,6 +70,10 @@ class TableErrands:
             self.watching.under_way, self.watching.live, self.watching.doing, self._seen,
         )  # fmt: skip
 
+    def passes(self, event: pygame.Event) -> bool:
+        """Whether a key was pressed on the lit board or marks that the desk is to hear."""
+        return self._lit is not None and self._lit.open and self._lit.passes(event)
+
     @property
     def pace(self) -> float | None:
         """Seconds between looks at work under way."""

@@ -104,8 +104,9 @@ class DeskWindow:
         return min(waits, default=None)
 
     def hears(self, event: pygame.Event) -> bool:
-        """Whether an event is the desk's, or nobody's."""
-        return getattr(event, "window", None) in (None, self._window)
+        """Whether an event is the desk's, or nobody's, or a key pressed over lit marks."""
+        mine = getattr(event, "window", None) in (None, self._window)
+        return mine or self.errands.passes(event)
 
     def heard(self, event: pygame.Event, session: Session) -> tuple[Command, ...]:
         """What an event commands."""

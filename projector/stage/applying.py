@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 
 from drafting.plane import Motion, Point
+from projector.cloth.clearance import overlaps
 from projector.cloth.cloth import COLOURS
 from projector.cloth.layout import Placement, piece_of
 from projector.cloth.tidying import tidied
@@ -237,7 +238,10 @@ def _tidied(session: Session) -> Session:
         return replace(session, said="A piece that is locked or cut stays where it is")
     after = tidied(layout, index)
     if after == layout:
-        return replace(session, said="This piece cannot be slid closer from where it lies")
+        chosen = layout.placements[index]
+        if any(chosen in pair for pair in overlaps(layout)):
+            return replace(session, said="No room for this piece near by: move it away by hand")
+        return replace(session, said="This piece lies as close as it can be slid from here")
     return replaced(replace(session, said=""), after, None, True)
 
 

@@ -21,6 +21,8 @@ __all__ = ["LINE_PITCH", "LitFrame", "lines_stroke", "part_of", "text_block"]
 
 LINE_PITCH = 1.75
 """From one line of text to the next, in heights of a capital."""
+BENT_PX = 2.0
+"""By how much the end of a line of text may be off before its words are placed singly."""
 EDGE = 0.9
 """Width of the contrasting edge on each side of a line, mm; at least a pixel."""
 
@@ -101,20 +103,55 @@ def text_block(
 ) -> tuple[Writing, ...]:
     """Lines of text, each with its height in mm, one below the other, upright for the worker.
 
-    `at` is the middle of the block on the table; with `left` the middle of its left side.
+    `at` is the middle of the block on the table; with `left` the middle of its left side. Each
+    line is drawn as seen at `at`; where its ends would then be off by more than 2 pixels, under a
+    projector that looks askance, each of its words is drawn as seen where that stands.
     """
     local = frame.frame_at(at, frame.text_angle)
+    turn = Motion(frame.text_angle, at.x, at.y)
     deep = sum(height * LINE_PITCH for _, height in lines)
     down = -deep / 2
-    writings = []
+    writings: list[Writing] = []
     for text, height in lines:
         down += height * LINE_PITCH / 2
-        x = text_width(text) * height / 2 if left else 0.0
+        half = text_width(text) * height / 2
+        x = half if left else 0.0
         matrix = local.copy()
         matrix[:, 2] = local @ np.array([x, down, 1.0])
-        writings.append(Writing(text, height, matrix, colour, frame.ink.edge if edge else None))
+        parts = [(text, matrix)]
+        if _off_px(frame, turn, local, (x - half, x + half), down) > BENT_PX:
+            parts = [
+                (word, frame.frame_at(turn(Point(x - half + start * height, -down)), turn.angle))
+                for word, start in _words(text)
+            ]
+        behind = frame.ink.edge if edge else None
+        writings += [Writing(words, height, seen, colour, behind) for words, seen in parts]
         down += height * LINE_PITCH / 2
     return tuple(writings)
+
+
+def _off_px(
+    frame: LitFrame, turn: Motion, local: Array, ends: tuple[float, float], down: float
+) -> float:
+    """How far the ends of a line of text lie from where the map has them, pixels; 0 where it has
+    none for them."""
+    places = [turn(Point(x, -down)) for x in ends]
+    try:
+        rows = screen_points(frame.table_map, np.array([[p.x, p.y] for p in places]))
+    except CalibrationError:
+        return 0.0
+    seen = np.array([[x, down, 1.0] for x in ends]) @ local.T
+    return float(np.abs(rows - seen).max())
+
+
+def _words(text: str) -> list[tuple[str, float]]:
+    """The words of a line, each with where its middle is from the line's start, in capitals."""
+    found, end = [], 0
+    for word in text.split():
+        start = text.index(word, end)
+        end = start + len(word)
+        found.append((word, (text_width(text[:start]) + text_width(text[:end])) / 2))
+    return found
 
 
 def lines_stroke(
