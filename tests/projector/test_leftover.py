@@ -75,13 +75,15 @@ def test_pieces_are_gathered_where_the_fold_decides() -> None:
 def test_locked_pieces_stay_where_they_are() -> None:
     scattered = arrange(Layout(Cloth(), (*CHOIR, *SMALL)), budget=2, refined=False)
     locked = tuple(
-        replace(p, locked=p.piece.startswith(("pocket", "yoke"))) for p in scattered.placements
+        replace(p, locked=p.piece.startswith(("pocket", "cuff"))) for p in scattered.placements
     )
     together = gathered(replace(scattered, placements=locked))
-    before = {(p.piece, p.copy): p for p in locked if p.locked}
-    if together is not None:
-        assert faults(together) == []
-        assert {(p.piece, p.copy): p for p in together.placements if p.locked} == before
+    assert together is not None and faults(together) == []
+    kept = {(p.piece, p.copy): p for p in together.placements if p.locked}
+    assert kept == {(p.piece, p.copy): p for p in locked if p.locked}
+    yokes = [{p for p in lay if p.piece == "yoke"} for lay in (locked, together.placements)]
+    assert yokes[0] != yokes[1]
+    assert largest_leftover(together).area > 1.2 * largest_leftover(scattered).area
 
 
 def test_flat_cloth_and_a_lay_with_faults_are_left_alone() -> None:

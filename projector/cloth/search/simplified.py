@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from projector.cloth.search.problem import Array
@@ -17,34 +19,41 @@ def outward(outline: Array, tolerance: float, fewest: int = 8) -> Array:
     The change that adds least comes first; each is measured from the outline as it is by then,
     so that a corner may end up a few tolerances away.
     """
-    corners = outline
+    corners = [complex(x, y) for x, y in outline.tolist()]
+    changes = [_change(corners, i) for i in range(len(corners))]
+    costs, meets = [cost for cost, _ in changes], [meet for _, meet in changes]
     while len(corners) > fewest:
-        before = corners - np.roll(corners, 1, axis=0)
-        along = np.roll(before, -1, axis=0)
-        after = np.roll(along, -1, axis=0)
-        turn, next_turn = _cross(before, along), np.roll(_cross(before, along), -1)
-        size = np.maximum(np.hypot(*along.T), 1e-12)
-        span = np.maximum(np.hypot(*(before + along).T), 1e-12)
-        inward = np.where(turn <= 0.0, -turn / span, np.inf)
-        across = _cross(before, after)
-        runs_on = (turn > 0.0) & (next_turn > 0.0) & (across > 1e-9 * size * size)
-        share = np.where(runs_on, next_turn / np.where(runs_on, across, 1.0), 0.0)
-        meet = corners + before * share[:, None]
-        outside = np.where(runs_on, _cross(along, meet - corners) / -size, np.inf)
-        cost = np.minimum(inward, outside)
-        i = int(np.argmin(cost))
-        if cost[i] > tolerance:
+        cost = min(costs)
+        if cost > tolerance:
             break
-        if inward[i] <= outside[i]:
-            corners = np.delete(corners, i, axis=0)
-        else:
-            following = (i + 1) % len(corners)
-            corners = corners.copy()
-            corners[i] = meet[i]
-            corners = np.delete(corners, following, axis=0)
-    return corners
+        i = costs.index(cost)
+        meet = meets[i]
+        if meet is not None:
+            corners[i] = meet
+            i = (i + 1) % len(corners)
+        del corners[i], costs[i], meets[i]
+        for near in range(i - 3, i + 1):
+            near %= len(corners)
+            costs[near], meets[near] = _change(corners, near)
+    return np.array([(corner.real, corner.imag) for corner in corners])
 
 
-def _cross(a: Array, b: Array) -> Array:
-    crossed: Array = a[:, 0] * b[:, 1] - a[:, 1] * b[:, 0]
-    return crossed
+def _change(corners: list[complex], i: int) -> tuple[float, complex | None]:
+    """What leaving out corner i adds, mm; or the side after it, and where its neighbours meet."""
+    count, corner = len(corners), corners[i]
+    following = corners[(i + 1) % count]
+    before, along = corner - corners[i - 1], following - corner
+    after = corners[(i + 2) % count] - following
+    turn, next_turn = _cross(before, along), _cross(along, after)
+    inward = -turn / max(abs(before + along), 1e-12) if turn <= 0.0 else math.inf
+    across, size = _cross(before, after), max(abs(along), 1e-12)
+    if turn > 0.0 and next_turn > 0.0 and across > 1e-9 * size * size:
+        meet = corner + before * (next_turn / across)
+        outside = -_cross(along, meet - corner) / size
+        if outside < inward:
+            return outside, meet
+    return inward, None
+
+
+def _cross(a: complex, b: complex) -> float:
+    return a.real * b.imag - a.imag * b.real
