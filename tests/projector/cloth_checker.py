@@ -32,7 +32,7 @@ def placed(x: float, y: float, placement: Placement) -> tuple[float, float]:
 
 def outline_on_cloth(piece: Piece, cloth: Cloth, placement: Placement) -> shapely.Polygon:
     whole = unfolded(piece) if piece.fold_edge is not None and not cloth.folded else piece
-    return shapely.Polygon([placed(p.x, p.y, placement) for p in cutting_line(whole, 0.1)])
+    return shapely.Polygon([placed(p.x, p.y, placement) for p in cutting_line(whole, 0.01)])
 
 
 def wanted(piece: Piece, cloth: Cloth) -> int:

@@ -30,10 +30,10 @@ FOLDED = Cloth(width=1500.0)
 FLAT = Cloth(width=1600.0, folded=False)
 TO_THE_RIGHT = (
     ("back S", 280), ("back facing S", 369), ("front facing S", 532),
-    ("back M", 1968), ("back facing M", 2057), ("front facing M", 2221),
-    ("back L", 3702), ("back facing L", 3791), ("front facing L", 3957),
+    ("back M", 1968), ("back facing M", 2057), ("front facing M", 2222),
+    ("back L", 3703), ("back facing L", 3792), ("front facing L", 3958),
 )  # fmt: skip
-TO_THE_LEFT = (("front S", 1408), ("front M", 3142), ("front L", 4922))
+TO_THE_LEFT = (("front S", 1408), ("front M", 3143), ("front L", 4923))
 """Folded: which way the neck points, and how far from the cut end the waist lies, mm."""
 OPENED_LEFT = (
     ("back L", 483, 553), ("back M", 1941, 538), ("back S", 3349, 526),

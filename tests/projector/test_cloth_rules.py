@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+import numpy as np
 import pytest
 import shapely
 
+from drafting.curves import Cubic
 from drafting.edge import point_along
 from drafting.marks import Drill, Label
 from drafting.piece import Piece, edge_named, notches_of
@@ -16,6 +18,7 @@ from projector.cloth.autolayout import arrange
 from projector.cloth.clearance import violations
 from projector.cloth.cloth import Cloth, Match
 from projector.cloth.layout import Layout, Placement
+from projector.cloth.shapes import lay_shape
 from projector.cloth.shrinkage import allowed_for
 from projector.cloth.yardage import lower_bound, used_length
 from projector.demonstration import demonstration_job
@@ -151,6 +154,23 @@ def test_shrinkage_makes_pieces_larger_and_labels_say_so() -> None:
         assert allowed_for(after, Cloth()).shrinkage == (0.0, 0.0)
     laid = arrange(Layout(cloth, pieces), budget=2)
     assert faults(laid) == [] and not violations(laid)
+
+
+def test_curves_themselves_lie_inside_what_is_laid() -> None:
+    """Seam lines without allowance, by the polynomials that define them, a point each 0.5 mm."""
+    t = np.linspace(0.0, 1.0, 2000)
+    powers = np.stack([(1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t**2 * (1 - t), t**3])
+    for piece in CHOIR:
+        bare = replace(piece, edges=tuple(replace(e, allowance=0.0) for e in piece.edges))
+        curves = [s for e in bare.edges for s in e.segments if isinstance(s, Cubic)]
+        assert curves
+        held = lay_shape(bare, Cloth())
+        for curve in curves:
+            corners = (curve.start, curve.control_1, curve.control_2, curve.end)
+            points = shapely.points(powers.T @ np.array([(p.x, p.y) for p in corners]))
+            assert shapely.distance(points, held).max() < 0.011
+            inside = shapely.contains(held, points)
+            assert shapely.distance(points[inside], held.exterior).max() < 0.2
 
 
 def test_the_fold_row_meets_its_bound() -> None:
