@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import os
 import sys
 import unicodedata
@@ -89,6 +90,9 @@ def main() -> None:
     os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
     # The processes it starts must not take modules out of the folder where it was called.
     os.environ["PYTHONSAFEPATH"] = "1"
+    for stream in (sys.stdout, sys.stderr):  # names of files may hold what cannot be encoded
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
     try:
         _refuse_strangers()
         _in_plain_words(typer.main.get_command(app))()

@@ -26,6 +26,7 @@ from projector.desk.trace_part import traced_from, with_trace_photo, with_traced
 from projector.desk.view import Known, Place, View, Wish, told
 from projector.errors import ProjectorError
 from projector.files.opening import OpenJob, new_job
+from projector.files.reading import resolved
 from projector.files.settings import write_settings
 from projector.files.writing import write_text
 from projector.job import Job, cloth_lies
@@ -252,7 +253,7 @@ class Errands:
 
     def open_job(self, path: Path, view: View, session: Session) -> Done:
         """Open a job; the one that was open is saved first."""
-        path = path.resolve()
+        path = resolved(path)
         self._folder = path.parent
         self._list()
         if self.opened is not None and self.opened.path == path:

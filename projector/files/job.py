@@ -18,7 +18,7 @@ from projector.errors import ProjectorError
 from projector.files.cloth_entries import cloth_plain, lay_plain, read_cloth, read_lay
 from projector.files.piece_entries import piece_plain, read_piece
 from projector.files.reading import read_text
-from projector.files.sheet import Entry, control_character, read_entries
+from projector.files.sheet import STRAY, Entry, read_entries
 from projector.files.wearer_entries import (
     read_style,
     read_wearer,
@@ -152,7 +152,7 @@ class _Dumper(yaml.SafeDumper):
 
     def represent_text(self, data: str) -> yaml.ScalarNode:
         # What a text was given from outside in such characters would not be read again.
-        data = "".join(c for c in data if control_character(c) is None)
+        data = STRAY.sub("", data)
         style = "|" if "\n" in data else None
         return self.represent_scalar("tag:yaml.org,2002:str", data, style=style)
 

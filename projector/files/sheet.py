@@ -8,20 +8,21 @@ from __future__ import annotations
 
 import difflib
 import math
+import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import TypeVar
-from unicodedata import category
 
 import yaml
 
 from projector.errors import ProjectorError
 
-__all__ = ["Entry", "Problems", "control_character", "read_entries"]
+__all__ = ["STRAY", "Entry", "Problems", "control_character", "read_entries"]
 
 LARGEST_FILE = 8_000_000  # characters; a job of a hundred pieces has some 300,000
 DEEPEST = 40
 LONGEST_MESSAGE = 300
+STRAY = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
 
 Value = TypeVar("Value")
 
@@ -236,7 +237,8 @@ def control_character(text: str) -> str | None:
 
     Tabs and line ends belong in a text; a lone half of a pair (U+D800 to U+DFFF) cannot be saved.
     """
-    return next((c for c in text if category(c) in {"Cc", "Cs"} and c not in "\t\n"), None)
+    found = STRAY.search(text)
+    return found[0] if found else None
 
 
 def _one_line(message: str) -> str:

@@ -219,6 +219,15 @@ def test_settings_of_libraries_in_the_folder_of_a_job_are_not_obeyed(
     assert name in done.stderr and "rename it" in done.stderr
 
 
+@posix
+def test_a_name_that_is_no_text_is_told_all_the_same(tmp_path: Path) -> None:
+    folder = tmp_path / "work"
+    folder.mkdir()
+    (folder / "choir.yaml").write_text(job_text(choir_job()))
+    done = called(folder, "write", "choir.yaml", "--as", "json", "--out", os.fsdecode(b"\xff"))
+    assert done.returncode == 0 and "\\udcff" in done.stdout, done.stderr
+
+
 def test_a_command_with_a_control_character_is_one_plain_line(tmp_path: Path) -> None:
     folder = tmp_path / "work"
     folder.mkdir()
