@@ -40,7 +40,9 @@ def read_record(path: Path) -> Record:
         raise ProjectorError(
             f"{path}{place}: {error.problem}; wanted a record that calibrate wrote"
         ) from error
-    except (yaml.YAMLError, RecursionError) as error:
+    except (yaml.YAMLError, ArithmeticError, AttributeError, LookupError, TypeError, ValueError,
+            RecursionError) as error:  # fmt: skip
+        # The library makes dates, numbers and sets, and lets through what goes wrong in that.
         raise ProjectorError(f"{path}: wanted a record that calibrate wrote") from error
     if isinstance(plain, dict):
         kept = {key: plain[key] for key in KEYS if key in plain}

@@ -5,8 +5,11 @@ from __future__ import annotations
 import io
 import json
 import os
+import random
+import struct
 import subprocess
 import sys
+import time
 import zlib
 from pathlib import Path
 
@@ -165,6 +168,63 @@ def test_names_that_look_like_markup_are_shown_as_they_stand(tmp_path: Path) -> 
         done = CliRunner().invoke(app, words)
         error = done.exception
         assert error is None or isinstance(error, (SystemExit, *OWN)), (words, error)
+
+
+def png(width: int, height: int, packed: bytes) -> bytes:
+    def part(kind: bytes, content: bytes) -> bytes:
+        total = struct.pack(">I", zlib.crc32(kind + content))
+        return struct.pack(">I", len(content)) + kind + content + total
+
+    head = struct.pack(">IIBBBBB", width, height, 8, 0, 0, 0, 0)
+    parts = part(b"IHDR", head) + part(b"IDAT", packed) + part(b"IEND", b"")
+    return b"\x89PNG\r\n\x1a\n" + parts
+
+
+@pytest.mark.parametrize(
+    ("size", "said"),
+    [((30_000, 30_000), "30000 x 30000 pixels"), ((60_000, 1), "60000 x 1 pixels"),
+     ((2**31 - 1, 2**31 - 1), "photograph"), ((640, 480), "not a photograph")],
+)  # fmt: skip
+def test_a_small_picture_that_unfolds_into_gigabytes(
+    size: tuple[int, int], said: str, tmp_path: Path, capfd: pytest.CaptureFixture[str]
+) -> None:
+    path = tmp_path / "photo.png"
+    path.write_bytes(png(*size, zlib.compress(b"\0" * 1000)))
+    began = time.process_time()
+    with pytest.raises(ProjectorError, match=said) as caught:
+        read_photo(path)
+    assert time.process_time() - began < 1.0 and "\n" not in str(caught.value)
+    assert capfd.readouterr().err == ""  # nor do the libraries of pictures say anything
+
+
+@pytest.mark.filterwarnings("ignore::UserWarning:PIL")
+def test_notes_in_a_photograph_may_be_spoilt_in_any_way(tmp_path: Path) -> None:
+    sound = READERS["image"].sound()[0]
+    path = tmp_path / "photo.jpg"
+    chance = random.Random(8)
+    start = sound.index(b"Exif")
+    (size,) = struct.unpack(">H", sound[start - 2 : start])  # of the notes, these two bytes too
+    for _ in range(200):
+        spoilt = bytearray(sound)
+        for _ in range(3):
+            spoilt[start + 6 + chance.randrange(size - 8)] = chance.randrange(256)
+        path.write_bytes(spoilt)
+        assert read_photo(path).image.shape == (120, 160, 3)
+
+
+@pytest.mark.parametrize(
+    "value",
+    ["2001-99-99", "!!timestamp x", "!!bool x", "!!int x", "!!float x", "9" * 5000, "!!set [a]",
+     "!!omap [a]", "!!pairs [a]", "!!binary =", "{[a]: b}", ".nan", "[" * 5000, "!!python/name:os"],
+    ids=range(14),
+)  # fmt: skip
+def test_values_of_odd_kinds_in_a_record_are_one_line(value: str, tmp_path: Path) -> None:
+    path = tmp_path / "table.yaml"
+    path.write_text(f"version: {value}\n")
+    with pytest.raises(ProjectorError) as caught:
+        read_record(path)
+    assert "\n" not in str(caught.value) and str(path) in str(caught.value)
+    assert len(str(caught.value)) < 600
 
 
 HIJACKED = (
