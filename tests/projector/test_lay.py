@@ -100,6 +100,16 @@ def test_a_flaw_is_kept_clear() -> None:
     assert all(placed_shape(laid, p).intersection(hole).area < 1.0 for p in laid.placements)
 
 
+def test_a_flaw_right_across_the_cloth_is_leapt_over() -> None:
+    """Blocks of 500 mm with 300 mm of cloth before the first flaw and 900 mm up to the next."""
+    flaws = tuple(((x, 0.0), (x + 50.0, 0.0), (x + 50.0, 800.0), (x, 800.0)) for x in (300, 1250))
+    cloth = Cloth(width=800.0, folded=False, flaws=flaws)
+    laid = arrange(Layout(cloth, (block("wide", 700.0, 500.0, count=2),)), budget=0)
+    lefts = sorted(placed_shape(laid, placement).bounds[0] for placement in laid.placements)
+    assert violations(laid) == () and used_length(laid) == pytest.approx(1800.0, abs=25.0)
+    assert lefts[0] == pytest.approx(350.0, abs=25.0)
+
+
 def test_what_does_not_fit_says_so() -> None:
     with pytest.raises(ProjectorError, match="do not fit"):
         arrange(Layout(Cloth(width=900, length=300), (BACK,)), budget=2)

@@ -88,10 +88,15 @@ def _raster(problem: Problem, area: list[float]) -> _Raster:
     low = min(part.low for part in problem.parts)
     high = max(part.high for part in problem.parts)
     total = sum(area)
-    reach = problem.taken
-    for part in problem.parts:
-        step = max(part.step[0], 0.0)
-        reach += max(float(np.ptp(way.outline[:, 0])) for way in part.ways) + step
+    lengths = [
+        max(float(np.ptp(way.outline[:, 0])) for way in part.ways) + max(part.step[0], 0.0)
+        for part in problem.parts
+    ]
+    # Behind what is taken each piece has room, and before each flaw as much may stay empty.
+    reach = problem.taken + sum(lengths)
+    for outline in sorted(problem.obstacles, key=lambda outline: float(outline[:, 0].min())):
+        if outline[:, 0].max() > problem.taken and outline[:, 0].min() < reach:
+            reach += float(np.ptp(outline[:, 0])) + max(lengths)
     cell = max((high - low) / CELLS_ACROSS, math.sqrt(total / MOST_CELLS))
     reach = min(reach, problem.limit) + 8.0 * cell * (1.0 + len(problem.parts))
     left, below = -2.0 * cell - problem.buffer, low - 2.0 * cell - problem.buffer
@@ -136,13 +141,27 @@ def _mask(raster: _Raster, problem: Problem, way: Way) -> tuple[Grid, Array]:
 def _place(
     raster: _Raster, problem: Problem, part: Part, way: Way, end: float
 ) -> tuple[float, float] | None:
-    """The free place of one way nearest to the cut end."""
-    mask, corner = _mask(raster, problem, way)
+    """The free place of one way nearest to the cut end.
+
+    It is sought as far as the way reaches that is put behind all others, then, as flaws may lie
+    there, as far as there is any cloth.
+    """
+    near = min(problem.limit, end + float(np.ptp(way.outline[:, 0])) + _room(part, raster))
+    far = min(problem.limit, raster.left + raster.taken.shape[1] * raster.cell)
+    place = _place_within(near, raster, part, way, *_mask(raster, problem, way))
+    if place is None and far > near:
+        place = _place_within(far, raster, part, way, *_mask(raster, problem, way))
+    return place
+
+
+def _place_within(
+    reach: float, raster: _Raster, part: Part, way: Way, mask: Grid, corner: Array
+) -> tuple[float, float] | None:
+    """The free place of one way nearest to the cut end that goes no further than `reach`."""
     left, low = way.outline.min(axis=0)
     right, high = way.outline.max(axis=0)
     # A place is where the way is shifted to; cells are counted from the mask's own corner.
-    xs = _shifts(-left, min(problem.limit, end + (right - left) + _room(part, raster)) - right,
-                 part.step[0], way.phase[0], raster.cell)  # fmt: skip
+    xs = _shifts(-left, reach - right, part.step[0], way.phase[0], raster.cell)
     ys = _shifts(part.low - low, part.high - high, part.step[1], way.phase[1], raster.cell)
     if len(xs) == 0 or len(ys) == 0:
         return None
