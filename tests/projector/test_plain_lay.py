@@ -7,6 +7,7 @@ import shapely
 from shapely import affinity
 
 from projector.cloth.plain_lay import lay_polygons
+from projector.cloth.search import islands
 from projector.errors import ProjectorError
 
 
@@ -69,6 +70,31 @@ def test_every_lay_is_shorter_and_free_of_overlap_by_shapely() -> None:
         left, low, right, high = shapely.union_all(shapes).bounds
         assert left > -1e-3 and low > -1e-3 and high < 300.001
         assert right == pytest.approx(lay.length, abs=1e-6)
+
+
+def test_stretches_of_very_many_pieces_give_the_same_lay_on_one_process_and_on_two(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """So few are searched at a time that two stretches of them are: one by each process."""
+    monkeypatch.setattr(islands, "MOST_FORMS", 10)
+    monkeypatch.setattr(islands, "STRETCH", 7)
+    monkeypatch.setattr(islands, "STRETCH_WORK", 2)
+    outlines = shapes_of_chance() * 3
+    runs = [
+        list(lay_polygons(outlines, 300.0, budget=8, seed=3, processes=count)) for count in (1, 2)
+    ]
+    assert runs[0][-1] == runs[1][-1]
+    for lays in runs:
+        lengths = [lay.length for lay in lays]
+        assert lengths == sorted(set(lengths), reverse=True)
+        assert lengths[-1] < 0.95 * lengths[0]
+        for lay in lays:
+            shapes = lay_shapes(outlines, lay)
+            whole = shapely.union_all(shapes)
+            assert whole.area == pytest.approx(sum(shape.area for shape in shapes), rel=1e-5)
+            left, low, right, high = whole.bounds
+            assert left > -1e-3 and low > -1e-3 and high < 300.001
+            assert right == pytest.approx(lay.length, abs=1e-6)
 
 
 def test_what_does_not_fit_says_so() -> None:

@@ -17,6 +17,10 @@ __all__ = ["Island", "advanced", "begun", "spots_of", "taken_over"]
 
 SHORTER, SHORTEST = 0.004, 0.001
 """Part by which a lay is shortened before its pieces are separated again; at first, and least."""
+LONGEST = 0.05
+"""Part by which it is shortened at most, where one attempt after another is quickly done."""
+QUICK = 2
+"""Moves for each piece within which an attempt is quickly done; the next one is twice as bold."""
 HALVING = 15
 """Attempts in vain after which less is asked for: half as much shorter."""
 KEPT = 3
@@ -60,6 +64,7 @@ class Island:
     failed: list[tuple[float, Numbers, Array]] = field(default_factory=list)
     reached: float = np.inf
     failures: int = 0
+    stride: float = SHORTER
     runs: int = 0
     moves: int = 0
 
@@ -127,8 +132,11 @@ def advanced(island: Island) -> bool:
     island.moves += tried + PROGRAMME
     before = island.length
     if loss < HOPELESS * table.board.cell and _slide(island):
+        quick = tried < QUICK * len(island.problem.parts)
+        island.stride = min(2.0 * island.stride, LONGEST) if quick else SHORTER
         _shorten(island)
         return island.length < before
+    island.stride = SHORTER
     _keep(island, loss)
     island.failures += 1
     lagging = island.reached > island.length * (1.0 + LAG)
@@ -177,7 +185,7 @@ def _shorten(island: Island) -> None:
     """Try for a shorter length: what lies beyond a chance cut moves towards the cut end."""
     island.failed.clear()
     island.failures = 0
-    target = island.reached * (1.0 - SHORTER)
+    target = island.reached * (1.0 - island.stride)
     cut = island.random.random() * island.reached
     place = island.lie.place
     pieces = len(island.problem.parts)
@@ -241,7 +249,8 @@ def _exchange(island: Island, weight: Array) -> None:
     """Let two pieces, chosen by weight, change places."""
     board, lie = island.table.board, island.lie
     pieces = len(weight)
-    if pieces < 2:
+    weight = np.where([part.steady for part in island.problem.parts], 0.0, weight)
+    if np.count_nonzero(weight) < 2:
         return
     box = board.box[lie.form[:pieces]]
     i, j = island.random.choice(pieces, 2, replace=False, p=weight / weight.sum())

@@ -36,7 +36,8 @@ def problem_plain(problem: Problem) -> dict[str, Any]:
                 numbers[id(way)] = len(ways)
                 ways.append({"outline": way.outline.tolist(), "phase": list(way.phase)})
             chosen.append(numbers[id(way)])
-        parts.append({"ways": chosen, "step": list(part.step), "span": [part.low, part.high]})
+        rest = part.low, part.high, part.steady
+        parts.append({"ways": chosen, "step": list(part.step), "rest": rest})
     return {
         "ways": ways,
         "parts": parts,
@@ -53,7 +54,7 @@ def problem_from_plain(plain: dict[str, Any]) -> Problem:
     ways = [Way(np.array(way["outline"]), tuple(way["phase"])) for way in plain["ways"]]
     return Problem(
         tuple(
-            Part(tuple(ways[k] for k in part["ways"]), tuple(part["step"]), *part["span"])
+            Part(tuple(ways[k] for k in part["ways"]), tuple(part["step"]), *part["rest"])
             for part in plain["parts"]
         ),
         tuple(np.array(outline) for outline in plain["obstacles"]),
@@ -67,7 +68,7 @@ def problem_from_plain(plain: dict[str, Any]) -> Problem:
 class IslandProcess:
     """A child process that searches on one island; its answers arrive at `channel`."""
 
-    def __init__(self, problem: Problem, spots: tuple[Spot, ...], seed: int) -> None:
+    def __init__(self) -> None:
         home = str(Path(projector.__file__).resolve().parent.parent)
         paths = [home, *filter(None, [os.environ.get("PYTHONPATH")])]
         own = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "PYTHONSAFEPATH"), "1")
@@ -82,6 +83,9 @@ class IslandProcess:
         self._answers: IO[bytes] = self._process.stdout
         self.channel: int = self._answers.fileno()
         self._part = b""
+
+    def begin(self, problem: Problem, spots: tuple[Spot, ...], seed: int) -> None:
+        """Ask for a search that starts from a legal lay; one that went on before is left."""
         self._tell({"problem": problem_plain(problem), "spots": _plain(spots), "seed": seed})
 
     def search(self, moves: int) -> None:
@@ -124,20 +128,24 @@ def answer(line: str) -> tuple[Spot, ...] | None:
 
 
 def _serve(asked: IO[str], told: IO[str]) -> None:
-    first = json.loads(asked.readline())
-    problem = problem_from_plain(first["problem"])
-    island = begun(problem, table_of(problem), _spots(first["spots"]), first["seed"])
-    _send(told, island)
+    island: Island | None = None
     for line in asked:
         message = json.loads(line)
-        if "spots" in message:
+        if "problem" in message:
+            problem = problem_from_plain(message["problem"])
+            island = None  # so that no two tables are held at once
+            island = begun(problem, table_of(problem), _spots(message["spots"]), message["seed"])
+            _send(told, island)
+        elif island is None:
+            raise ValueError("an island is begun before it is told anything else")
+        elif "spots" in message:
             taken_over(island, _spots(message["spots"]))
-            continue
-        while island.moves < message["moves"] and island.length > problem.enough:
-            if advanced(island):
-                _send(told, island)
-        told.write("null\n")
-        told.flush()
+        else:
+            while island.moves < message["moves"] and island.length > island.problem.enough:
+                if advanced(island):
+                    _send(told, island)
+            told.write("null\n")
+            told.flush()
 
 
 def _send(told: IO[str], island: Island) -> None:

@@ -1,22 +1,22 @@
 """Two islands search from the same lay with seeds of their own and share what they find.
 
 They meet after fixed amounts of work, in a fixed order: the same seed and amount of work give
-the same lay whether they run in turn in this process or side by side in two of their own.
+the same lay whether they run in turn in this process or side by side in two of their own. Of very
+many different pieces, they search two stretches of the lay at a time, so that no table of all
+pairs is needed.
 """
 
 from __future__ import annotations
 
 import math
-import selectors
 from collections.abc import Callable, Iterator
 
-from projector.cloth.search.island import Island, advanced, begun, spots_of, taken_over
-from projector.cloth.search.island_process import IslandProcess, answer
-from projector.cloth.search.no_fit_table import table_of
-from projector.cloth.search.problem import Problem, Spot, far_end
-from projector.cloth.search.verification import faults
+from projector.cloth.search.crew import SEEDS, Crew, InTurn, SideBySide
+from projector.cloth.search.problem import Lay, Problem, far_end
+from projector.cloth.search.stretch import Stretch, composed, in_order, stretch_of
+from projector.cloth.search.verification import shorter
 
-__all__ = ["WORK", "Lay", "improved"]
+__all__ = ["WORK", "improved"]
 
 WORK = 500
 """Moves of a piece on each island that make one unit of the budget."""
@@ -24,9 +24,12 @@ MEETING = 16
 """Units of work between two meetings."""
 BEHIND = 0.002
 """An island longer than the shortest lay by more than this part takes that one over."""
-SEEDS = 2
-
-Lay = tuple[Spot, ...]
+MOST_FORMS = 500
+"""Different outlines, in all their ways, above which stretches are searched."""
+STRETCH = 60
+"""Pieces of a stretch."""
+STRETCH_WORK = 100
+"""Units of work on each stretch before others are chosen."""
 
 
 def improved(
@@ -45,89 +48,91 @@ def improved(
     """
     if not problem.parts:
         return
-    if processes > 1:
-        yield from _side_by_side(problem, lay, seed, budget, stopped)
-    else:
-        yield from _in_turn(problem, lay, seed, budget, stopped)
-
-
-def _shorter(problem: Problem, found: Lay, than: float) -> bool:
-    length = far_end(problem, found)
-    return length < than * (1.0 - 1e-9) - 1e-9 and not faults(problem, found)
-
-
-def _in_turn(
-    problem: Problem, lay: Lay, seed: int, budget: int, stopped: Callable[[], bool]
-) -> Iterator[Lay]:
-    table = table_of(problem)
-    shown = far_end(problem, lay)
-    islands: list[Island] = []
-    for number in range(SEEDS):
-        islands.append(begun(problem, table, lay, SEEDS * seed + number))
-        found = spots_of(islands[-1])
-        if _shorter(problem, found, shown):
-            shown = far_end(problem, found)
-            yield found
-    for moves in _meetings(budget):
-        for island in islands:
-            while island.moves < moves and island.length > problem.enough:
-                if stopped():
-                    return
-                if advanced(island):
-                    found = spots_of(island)
-                    if _shorter(problem, found, shown):
-                        shown = far_end(problem, found)
-                        yield found
-        for number, best in _to_take_over(problem, [spots_of(island) for island in islands]):
-            taken_over(islands[number], best)
-        if shown <= problem.enough:
-            return
-
-
-def _side_by_side(
-    problem: Problem, lay: Lay, seed: int, budget: int, stopped: Callable[[], bool]
-) -> Iterator[Lay]:
-    shown = far_end(problem, lay)
-    islands = [IslandProcess(problem, lay, SEEDS * seed + number) for number in range(SEEDS)]
+    forms = {way.outline.tobytes() for part in problem.parts for way in part.ways}
+    searched = _in_stretches if len(forms) > MOST_FORMS else _as_a_whole
+    crew: Crew = SideBySide() if processes > 1 else InTurn()
     try:
-        lays = [lay] * SEEDS
-        with selectors.DefaultSelector() as selector:
-            for number, island in enumerate(islands):
-                selector.register(island.channel, selectors.EVENT_READ, number)
-            for moves in _meetings(budget):
-                for island in islands:
-                    island.search(moves)
-                busy = set(range(SEEDS))
-                while busy:
-                    if stopped():
-                        return
-                    for key, _ in selector.select(0.05):
-                        number = key.data
-                        for line in islands[number].answers():
-                            found = answer(line)
-                            if found is None:
-                                busy.discard(number)
-                                continue
-                            lays[number] = found
-                            if _shorter(problem, found, shown):
-                                shown = far_end(problem, found)
-                                yield found
-                for number, best in _to_take_over(problem, lays):
-                    islands[number].take_over(best)
-                    lays[number] = best
-                if shown <= problem.enough:
-                    return
+        yield from searched(problem, lay, seed, budget, crew, stopped)
     finally:
-        for island in islands:
-            island.stop()
+        crew.leave()
 
 
-def _meetings(budget: int) -> Iterator[int]:
-    """Moves in all at which the islands meet."""
+def _as_a_whole(
+    problem: Problem, lay: Lay, seed: int, budget: int, crew: Crew, stopped: Callable[[], bool]
+) -> Iterator[Lay]:
+    shown, lays = far_end(problem, lay), [lay] * SEEDS
+    for number in range(SEEDS):
+        crew.begin(number, problem, lay, SEEDS * seed + number)
+    for units in _meetings(budget, MEETING):
+        for number, found in crew.searched(units * WORK, stopped):
+            lays[number] = found
+            if shorter(problem, found, shown):
+                shown = far_end(problem, found)
+                yield found
+        if shown <= problem.enough or stopped():
+            return
+        for number, best in _to_take_over(problem, lays):
+            crew.take_over(number, best)
+            lays[number] = best
+
+
+def _in_stretches(
+    problem: Problem, lay: Lay, seed: int, budget: int, crew: Crew, stopped: Callable[[], bool]
+) -> Iterator[Lay]:
+    shown, rounds, done = far_end(problem, lay), 0, 0
+    for units in _meetings(budget, STRETCH_WORK):
+        chosen = _stretches(problem, lay, rounds)
+        latest = [stretch.lay for stretch in chosen]
+        for number, stretch in enumerate(chosen):
+            chance = SEEDS * (seed + 1000 * rounds) + number
+            crew.begin(number, stretch.problem, stretch.lay, chance)
+        for number, own in crew.searched((units - done) * WORK, stopped):
+            latest[number] = own
+            for whole in _wholes(problem, lay, chosen, latest):
+                if shorter(problem, whole, shown):
+                    shown = far_end(problem, whole)
+                    yield whole
+                    break
+        if shown <= problem.enough or stopped():
+            return
+        # The same whichever island was the first to find something.
+        for whole in _wholes(problem, lay, chosen, latest):
+            if shorter(problem, whole, far_end(problem, lay)):
+                lay = whole
+                break
+        rounds, done = rounds + 1, units
+
+
+def _stretches(problem: Problem, lay: Lay, rounds: int) -> list[Stretch]:
+    """What each island searches in one round: stretches far apart, another pair every round."""
+    order = in_order(problem, lay)
+    count = min(STRETCH, max(1, len(order) // 3))
+    places = [*range(0, len(order) - count, max(1, count // 2)), len(order) - count]
+    half = (len(places) + 1) // 2
+    mine = places[rounds % half :: half]
+    found = [stretch_of(problem, lay, order, place, count) for place in mine]
+    able = [stretch for stretch in found if stretch is not None]
+    if not able:  # what lies beyond may not follow: only the end can become shorter
+        last = stretch_of(problem, lay, order, places[-1], count)
+        assert last is not None
+        able = [last]
+    return (able * SEEDS)[:SEEDS]
+
+
+def _wholes(problem: Problem, lay: Lay, chosen: list[Stretch], latest: list[Lay]) -> list[Lay]:
+    """Whole lays with what the islands have found: the shortest of all first, if it is legal."""
+    found = list(zip(chosen, latest, strict=True))
+    alone = [composed(lay, [each]) for each in found]
+    alone.sort(key=lambda whole: far_end(problem, whole))
+    return [composed(lay, found), *alone] if chosen[0] is not chosen[1] else alone
+
+
+def _meetings(budget: int, between: int) -> Iterator[int]:
+    """Units of work in all at which the islands meet."""
     done = 0
     while done < budget:
-        done += min(MEETING, budget - done)
-        yield done * WORK
+        done += min(between, budget - done)
+        yield done
 
 
 def _to_take_over(problem: Problem, lays: list[Lay]) -> Iterator[tuple[int, Lay]]:

@@ -28,6 +28,8 @@ SLIM = 5e-8
 """What is taken off every side, as a part of the width, so that exact fits can be slid into."""
 COARSE, FINE = 2e-4, 2e-5
 """What simpler outlines may add, as a part of the width: to search with, and to slide along."""
+FORMS = 100
+"""Forms above which those to search with become simpler, the more there are."""
 
 
 @dataclass(slots=True, eq=False)
@@ -115,7 +117,8 @@ def table_of(problem: Problem, grids: bool = True) -> NoFitTable:
     exact = [_grown(outline, problem.buffer / 2) for outline in exact]
     # An obstacle may be touched: the half buffer that the pieces have grown is taken from it.
     exact += [_shrunk(outline, problem.buffer / 2) for outline in problem.obstacles]
-    forms = [_whole(outline, (high - low) * COARSE) for outline in exact]
+    coarse = (high - low) * COARSE * max(1.0, len(exact) / FORMS)
+    forms = [_whole(outline, coarse) for outline in exact]
     sizes = np.array([np.ptp(f, axis=0) for f in forms])
     area = float(np.sum(np.prod(sizes[:, None, :] + sizes[None, :first, :], axis=2)))
     cell = max((high - low) / CELLS_ACROSS, (area / MOST_CELLS) ** 0.5)

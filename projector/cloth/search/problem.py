@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from projector.errors import ProjectorError
 
-__all__ = ["Array", "Part", "Problem", "Spot", "Way", "far_end", "outline_array"]
+__all__ = ["Array", "Lay", "Part", "Problem", "Spot", "Way", "far_end", "outline_array"]
 
 Array = npt.NDArray[np.float64]
 
@@ -44,12 +44,15 @@ class Part:
         0 for the phase alone (a piece on the fold keeps its y).
     low, high
         The lowest and highest y it may touch, mm.
+    steady
+        It does not change places with another.
     """
 
     ways: tuple[Way, ...]
     step: tuple[float, float]
     low: float
     high: float
+    steady: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,6 +62,10 @@ class Spot:
     way: int
     x: float
     y: float
+
+
+Lay = tuple[Spot, ...]
+"""Where every part of a problem lies."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -8,9 +8,9 @@ import numpy as np
 import shapely
 from shapely.affinity import translate
 
-from projector.cloth.search.problem import Problem, Spot
+from projector.cloth.search.problem import Lay, Problem, Spot, far_end
 
-__all__ = ["TOLERANCE", "faults"]
+__all__ = ["TOLERANCE", "faults", "shorter"]
 
 TOLERANCE = 4e-6
 """Overlap that counts as touching, as a part of the width of the strip: 6 um on 1500 mm."""
@@ -61,3 +61,9 @@ def faults(problem: Problem, spots: tuple[Spot, ...]) -> tuple[str, ...]:
         first, _ = shapely.STRtree(obstacles).query(plain, predicate="intersects")
         found += [f"part {i} overlaps an obstacle" for i in first]
     return tuple(found)
+
+
+def shorter(problem: Problem, found: Lay, than: float) -> bool:
+    """Whether a lay may be shown, and takes less than a length, mm."""
+    length = far_end(problem, found)
+    return length < than * (1.0 - 1e-9) - 1e-9 and not faults(problem, found)
