@@ -25,7 +25,6 @@ __all__ = [
     "FLATNESS",
     "body_figures",
     "draft_figures",
-    "file_name",
     "piece_figures",
     "point_figures",
     "segment_figures",
@@ -33,12 +32,6 @@ __all__ = [
 
 FLATNESS = 0.01
 """How far the flattened lines may lie from the curves, mm."""
-
-
-def file_name(piece: Piece) -> str:
-    """A file name for a piece, without what file systems mind."""
-    name = piece.name + (f"-{piece.size}" if piece.size else "")
-    return "".join(c if c.isalnum() or c in "-_" else "-" for c in name)
 
 
 def draft_figures(made: Draft) -> dict[str, Any]:

@@ -32,7 +32,7 @@ from projector.cloth.yardage import used_length
 from projector.demonstration import demonstration_job
 from projector.drawing_png import png_bytes
 from projector.errors import ProjectorError
-from projector.figures import file_name
+from projector.file_names import file_names
 from projector.files.writing import write_bytes, write_text
 from projector.job import Job, drafted, layout_of, pieces_of, with_layout
 from projector.job_checks import job_findings
@@ -125,8 +125,8 @@ def _write_drafts(out: Path, drafts: tuple[Draft, ...]) -> None:
     for made in drafts:
         drawing = plan_drawing(made)
         write_bytes(out / f"plan-{made.size}.png", png_bytes(drawing, 1.6))
-        for piece in made.pieces:
-            write_bytes(out / f"{file_name(piece)}.svg", written(piece))
+        for piece, name in zip(made.pieces, file_names(made.pieces), strict=True):
+            write_bytes(out / f"{name}.svg", written(piece))
 
 
 def _write_calibration(out: Path, seen: Sighted) -> None:

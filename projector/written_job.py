@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from drafting.drawing import Drawing, scaled
@@ -18,7 +18,7 @@ from drafting.plates import plates
 from projector.cloth.lay_drawing import lay_drawing
 from projector.cloth.layout import piece_key
 from projector.errors import ProjectorError
-from projector.figures import file_name
+from projector.file_names import apart, file_names, plain_name
 from projector.files.cloth_entries import cloth_plain, lay_plain
 from projector.files.piece_entries import piece_plain
 from projector.job import Job, drafted, layout_of, pieces_of
@@ -83,7 +83,7 @@ def written_job(
     if kind == "json":
         return (_as_json(job, pieces, what),)
     if kind == "dxf" and what in ("pieces", "lay"):
-        return tuple(_as_dxf(job, pieces, what))
+        return _apart(_as_dxf(job, pieces, what), kind)
     made = []
     for name, drawings in _drawings(job, pieces, what, scale):
         if kind == "pdf":
@@ -97,7 +97,16 @@ def written_job(
     if kind == "svg" and what == "pieces" and any(p.corners or any(p.shrinkage) for p in pieces):
         told = "rules of corners and shrinkage are not written; the cutting line shows them"
         made = [replace(file, left_out=(told,)) for file in made]
-    return tuple(made)
+    return _apart(made, kind)
+
+
+def _apart(files: Iterable[Written], kind: str) -> tuple[Written, ...]:
+    """The same files, none of which takes the place of another."""
+    made = tuple(files)
+    names = apart(file.name.removesuffix(f".{kind}") for file in made)
+    return tuple(
+        replace(file, name=f"{name}.{kind}") for file, name in zip(made, names, strict=True)
+    )
 
 
 def _as_json(job: Job, pieces: Sequence[Piece], what: str) -> Written:
@@ -114,19 +123,21 @@ def _as_json(job: Job, pieces: Sequence[Piece], what: str) -> Written:
         plain["cloths"] = [cloth_plain(cloth) for cloth in job.cloths if cloth.name in wanted]
         plain["lays"] = [lay_plain(lay) for lay in job.lays if lay.cloth in wanted]
     text = json.dumps(plain, indent=1, ensure_ascii=False, allow_nan=False)
-    return Written(f"{_plain(job.name)}-{what}.json", (text + "\n").encode())
+    return Written(f"{plain_name(job.name)}-{what}.json", (text + "\n").encode())
 
 
 def _as_dxf(job: Job, pieces: Sequence[Piece], what: str) -> Iterator[Written]:
     told = tuple(dict.fromkeys(line for piece in pieces for line in dxf.left_out(piece)))
     if what == "pieces":
-        yield Written(f"{_plain(job.name)}-pieces.dxf", dxf.written(pieces), told)
+        yield Written(f"{plain_name(job.name)}-pieces.dxf", dxf.written(pieces), told)
         return
     for lay in _lays(job):
         layout = layout_of(job, tuple(pieces), lay)
         known = {piece_key(piece): piece for piece in layout.pieces}
         placed = [(known[p.piece], p.cloth_from_piece) for p in layout.placements]
-        yield Written(f"{_plain(job.name)}-lay-{_plain(lay)}.dxf", dxf.written_lay(placed), told)
+        yield Written(
+            f"{plain_name(job.name)}-lay-{plain_name(lay)}.dxf", dxf.written_lay(placed), told
+        )
 
 
 def _lays(job: Job) -> tuple[str, ...]:
@@ -141,17 +152,17 @@ def _drawings(
 ) -> Iterator[tuple[str, tuple[Drawing, ...]]]:
     """The drawings of every file, true size."""
     if what == "pieces":
-        for piece in pieces:
-            yield file_name(piece), (piece_drawing(piece),)
+        for piece, name in zip(pieces, file_names(pieces), strict=True):
+            yield name, (piece_drawing(piece),)
     elif what == "lay":
         for lay in _lays(job):
             layout = layout_of(job, tuple(pieces), lay)
-            yield f"lay-{_plain(lay)}", (lay_drawing(layout, f"{job.name}, lay on {lay}"),)
+            yield f"lay-{plain_name(lay)}", (lay_drawing(layout, f"{job.name}, lay on {lay}"),)
     elif what == "nested":
         names = dict.fromkeys(piece.name for piece in pieces)
         for name in names:
             nest = nested_drawing([p for p in pieces if p.name == name])
-            yield f"nested-{_plain(name)}", (nest,)
+            yield f"nested-{plain_name(name)}", (nest,)
     else:
         made = drafted(job)
         if not made:
@@ -160,7 +171,7 @@ def _drawings(
             # Their letters are as large as the scale they are printed at wants.
             drawn = plates(one, _PLATES[scale])
             whole = tuple(scaled(plate, 1.0 / SCALES[scale]) for plate in drawn)
-            yield f"plates-{_plain(one.size)}", whole
+            yield f"plates-{plain_name(one.size)}", whole
 
 
 _ON_PAPER = (
@@ -198,7 +209,3 @@ def _as_file(name: str, drawing: Drawing, kind: str, scale: float) -> Written:
         told = ("fills and clips of a drawing are not written, curves as lines within 0.02 mm",)
         return Written(f"{name}.dxf", dxf.drawing_dxf(page), told)
     return Written(f"{name}{_suffix(scale)}.svg", svg_bytes(with_test_square(page)))
-
-
-def _plain(text: str) -> str:
-    return "".join(c if c.isalnum() or c in "-_" else "-" for c in text) or "unnamed"

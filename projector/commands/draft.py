@@ -30,7 +30,8 @@ def draft(
     from drafting.seams import walked_all
     from projector.commands.telling import show_findings, show_json, show_measures, show_walks
     from projector.errors import ProjectorError
-    from projector.figures import draft_figures, file_name
+    from projector.figures import draft_figures
+    from projector.file_names import file_names
     from projector.files.job import read_job
     from projector.files.writing import write_bytes
     from projector.job import drafted
@@ -42,10 +43,10 @@ def draft(
         raise ProjectorError(f"{job}: no wearer to draft for; wearers of the job are {names}")
     if out is not None:
         out.mkdir(parents=True, exist_ok=True)
-        for one in made:
-            for piece in one.pieces:
-                labelled = dated(piece, date.today().isoformat())
-                write_bytes(out / f"{file_name(piece)}.svg", written(labelled))
+        pieces = [piece for one in made for piece in one.pieces]
+        for piece, name in zip(pieces, file_names(pieces), strict=True):
+            labelled = dated(piece, date.today().isoformat())
+            write_bytes(out / f"{name}.svg", written(labelled))
     if as_json:
         show_json({"job": known.name, "drafts": [draft_figures(one) for one in made]})
         return

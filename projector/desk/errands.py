@@ -25,6 +25,7 @@ from projector.desk.table_part import TablePart
 from projector.desk.trace_part import traced_from, with_trace_photo, with_traced
 from projector.desk.view import Known, Place, View, Wish, told
 from projector.errors import ProjectorError
+from projector.file_names import plain_name
 from projector.files.opening import OpenJob, new_job
 from projector.files.reading import resolved
 from projector.files.settings import write_settings
@@ -273,7 +274,7 @@ class Errands:
         return view, (Open(fresh),)
 
     def _new(self, name: str, view: View, session: Session) -> Done:
-        stem = "".join(c if c.isalnum() or c in "-_" else "-" for c in name.strip()).strip("-")
+        stem = plain_name(name.strip()).strip("-") if name.strip() else ""
         if not stem:
             raise ProjectorError("a new job needs a name; type one beside the button")
         path = self._folder / f"{stem}.yaml"

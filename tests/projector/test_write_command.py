@@ -2,6 +2,7 @@
 
 import io
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import ezdxf
@@ -20,6 +21,23 @@ from projector.errors import ProjectorError
 from projector.files.job import write_job
 from projector.job import Job, drafted, layout_of, pieces_of, with_layout
 from projector.written_job import written_job
+from tests.projector.choir import choir_job
+
+
+def test_no_file_takes_the_place_of_another(tmp_path: Path) -> None:
+    """Names that differ only in what file systems mind, or are longer than they bear."""
+    job = choir_job()
+    names = ("M+", "M-", "m/", "M" * 300, "M" * 301, "\u0141" * 300)
+    wearers = tuple(replace(job.wearers[0], name=name) for name in names)
+    path = tmp_path / "job.yaml"
+    write_job(path, replace(job, wearers=wearers))
+    for words in (["draft"], ["write", "--as", "svg"]):
+        out = tmp_path / words[0]
+        done = CliRunner().invoke(app, [words[0], str(path), "--out", str(out), *words[1:]])
+        assert done.exit_code == 0, (done.output, done.exception)
+        written = {file.name.casefold() for file in out.iterdir()}
+        assert len(written) == 2 * len(names), sorted(written)
+        assert max(len(name.encode()) for name in written) < 240
 
 
 def test_pieces_as_one_page_each_and_as_svg_at_true_scale() -> None:
