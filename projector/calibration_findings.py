@@ -51,9 +51,10 @@ def findings_of(
         Finding(
             "warning" if weak else "fine",
             "photographs",
-            f"{len(sights)}, with sheets around {around:.0%} of the lit area",
+            f"{len(sights)}, with sheets around {around:.0%} of the lit area"
+            + (": a weak map" if weak else ""),
             f"{ENOUGH_PHOTOGRAPHS} or more, or four sheets around a third of it",
-            "This map is weak. Take 3 to 6 photographs from all around, some steep, some with "
+            "Take 3 to 6 photographs from all around, some steep, some with "
             "the camera turned by a quarter, of two sheets or more, far apart."
             if weak
             else "",

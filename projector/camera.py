@@ -1,4 +1,4 @@
-"""Frames from a live camera or a video file."""
+"""Frames from a live camera, a video file or numbered pictures."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ class Frames(Protocol):
 
 
 class _Capture:
-    """A camera by its number, or a video file, which begins anew at its end."""
+    """A camera by its number, or a video or numbered pictures, which begin anew at their end."""
 
     def __init__(self, source: str) -> None:
         self._live = source.isdecimal()
@@ -55,18 +55,32 @@ class _Capture:
 
 
 def camera_frames(source: str) -> Frames:
-    """The camera of this number, from 0, or a video file. Raises `ProjectorError`."""
+    """The camera of this number, from 0, a video file, or numbered pictures ("frames/%04d.png").
+
+    Raises `ProjectorError` when it does not open.
+    """
     return _Capture(source)
 
 
 def _opened(source: str) -> cv2.VideoCapture:
-    os.environ.setdefault("OPENCV_LOG_LEVEL", "OFF")  # what is missing is told in our words
+    # What is missing is told in our words.
+    cv2.utils.logging.setLogLevel(cv2.utils.logging.LOG_LEVEL_SILENT)
+    os.environ.setdefault("OPENCV_FFMPEG_LOGLEVEL", "-8")
     live = source.isdecimal()
-    if not live and not Path(source).is_file():
-        raise ProjectorError(f"camera {source!r}: wanted a number, from 0, or a video file")
+    numbered = "%" in source and Path(source).parent.is_dir()
+    if not live and not numbered and not Path(source).is_file():
+        raise ProjectorError(
+            f"camera {source!r}: wanted a number, from 0, a video file, or numbered pictures such "
+            "as frames/%04d.png"
+        )
     capture = cv2.VideoCapture(int(source)) if live else cv2.VideoCapture(source)
     if not capture.isOpened():
         capture.release()
+        if not live:
+            raise ProjectorError(
+                f"camera {source}: no video or pictures that can be read; wanted a video file, or "
+                "numbered pictures such as frames/%04d.png"
+            )
         raise ProjectorError(
             f"camera {source}: it does not open; plug it in, close other programs that use it, "
             "or give the number of another one"
@@ -77,7 +91,7 @@ def _opened(source: str) -> cv2.VideoCapture:
 def frames(
     source: str, count: int, ready: Callable[[int], None] = lambda number: None
 ) -> tuple[Photo, ...]:
-    """Take `count` frames from a camera (its number) or spread over a video (its file).
+    """Take `count` frames from a camera (its number), or spread over a video or numbered pictures.
 
     `ready` is called before each frame of a live camera, and may wait until it has been moved.
 
@@ -114,7 +128,7 @@ def _live(
 
 def _spread(capture: cv2.VideoCapture, source: str, count: int) -> tuple[Photo, ...]:
     total = int(capture.get(cv2.CAP_PROP_FRAME_COUNT))
-    wanted = np.unique(np.linspace(0, max(total - 1, 0), count + 2)[1:-1].round().astype(int))
+    wanted = np.unique(((np.arange(count) + 0.5) * max(total, 1) / count).astype(int))
     photos, place = [], 0
     for number in wanted.tolist():
         frame = None

@@ -27,7 +27,7 @@ def calibrate(
         list[Path] | None, typer.Argument(help="Photographs of both boards, 3 to 6 are best.")
     ] = None,
     camera: Annotated[
-        str, typer.Option(help="Number of a live camera, or a video file, instead.")
+        str, typer.Option(help="Number of a live camera, or a video or frames/%04d.png, instead.")
     ] = "",
     display: Annotated[
         int | None,
@@ -92,6 +92,7 @@ def calibrate(
 
     from calibration.board import screen_board
     from calibration.estimate import joint
+    from calibration.findings import is_weak
     from calibration.record import Record, to_plain
     from calibration.sighting import photo_sight, with_references
     from projector.calibration_findings import exposure_findings, findings_of, taped_finding
@@ -163,6 +164,7 @@ def calibrate(
             **map_figures(found.table_map),
             "residual_rms_px": found.rms_px,
             "photographs": len(taken),
+            "weak": is_weak(found, sights),
         }
         show_json({**to_plain(record), "figures": figures})
         return
