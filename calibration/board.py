@@ -17,6 +17,12 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
+from calibration.dictionaries import (
+    IN_ORDER,
+    printed_dictionary,
+    screen_dictionary,
+    stated_dictionary,
+)
 from calibration.errors import CalibrationError
 
 __all__ = [
@@ -40,13 +46,7 @@ Array = npt.NDArray[np.float64]
 PAPER = {"A4": (297.0, 210.0), "A3": (420.0, 297.0), "Letter": (279.4, 215.9)}
 """Landscape sizes in mm: ISO 216 for A3 and A4, ANSI/ASME Y14.1 for Letter (8 1/2 x 11 in)."""
 
-_DICTIONARY = {6: cv2.aruco.DICT_6X6_250, 4: cv2.aruco.DICT_4X4_1000}
-_STATED = {
-    name.removeprefix("DICT_"): int(getattr(cv2.aruco, name))
-    for name in dir(cv2.aruco)
-    if name.startswith("DICT_")
-}
-BOARDS, MARKERS = 4, 80
+BOARDS = 4
 """So many printed boards may lie on the table together, each with markers of its own."""
 MARK = 0.4
 """Side of the white mark in the first black square of a board without markers, in squares."""
@@ -77,6 +77,9 @@ class Board:
         even.
     marked
         Whether a plain board has our white mark; without it a half turn may stay in doubt.
+    screen
+        Size in pixels of the screen a projected board is for; each size has its own order of
+        markers.
     """
 
     columns: int
@@ -90,11 +93,12 @@ class Board:
     markers: str = ""
     legacy: bool = False
     marked: bool = True
+    screen: tuple[int, int] = IN_ORDER
 
     def __post_init__(self) -> None:
         if self.markers:
-            _stated_dictionary(self.markers)
-        elif self.bits not in (0, *_DICTIONARY):
+            stated_dictionary(self.markers)
+        elif self.bits not in (0, 4, 6):
             raise CalibrationError(f"markers have 4 or 6 bits a side, found {self.bits}")
         if self.columns < 3 or self.rows < 3:
             raise CalibrationError(
@@ -114,16 +118,13 @@ class Board:
     def dictionary(self) -> cv2.aruco.Dictionary:
         """The markers of this board, and of no other."""
         if self.markers:
-            known = _stated_dictionary(self.markers)
+            known = stated_dictionary(self.markers)
             count = len(marker_squares(self))
             codes = known.bytesList[:count].copy()
             return cv2.aruco.Dictionary(codes, known.markerSize, known.maxCorrectionBits)
-        whole = cv2.aruco.getPredefinedDictionary(_DICTIONARY[self.bits])
         if self.bits == 6:
-            return whole
-        first = self.number * MARKERS
-        # These markers differ in three cells or more, so that one wrong cell can be mended.
-        return cv2.aruco.Dictionary(whole.bytesList[first : first + MARKERS].copy(), 4, 1)
+            return screen_dictionary(self.screen)
+        return printed_dictionary(self.number)
 
     @property
     def margin(self) -> float:
@@ -152,16 +153,8 @@ def stated_board(
     name = dictionary.upper().removeprefix("DICT_")
     if not name:
         return Board(columns, rows, square, 0.0, 0, marked=False)
-    bits = int(_stated_dictionary(name).markerSize)
+    bits = int(stated_dictionary(name).markerSize)
     return Board(columns, rows, square, marker / (bits + 2), bits, markers=name, legacy=legacy)
-
-
-def _stated_dictionary(name: str) -> cv2.aruco.Dictionary:
-    if name not in _STATED:
-        raise CalibrationError(
-            f"markers {name!r} are not known; choose from {', '.join(sorted(_STATED))}"
-        )
-    return cv2.aruco.getPredefinedDictionary(_STATED[name])
 
 
 def screen_board(
@@ -191,7 +184,8 @@ def screen_board(
     if plain and (columns + rows) % 2 == 0:
         columns -= 1
     origin = (float(left), float(top))
-    return Board(columns, rows, float(square), float(cell), 0 if plain else 6, origin, hole)
+    bits = 0 if plain else 6
+    return Board(columns, rows, float(square), float(cell), bits, origin, hole, screen=screen_size)
 
 
 def printed_board(paper: str = "A4", square: float = 30.0, number: int = 0) -> Board:

@@ -16,6 +16,7 @@ from calibration.decoding import Decoded, decoded
 from calibration.errors import CalibrationError
 from calibration.homography import Array
 from calibration.marker_places import agreement, likelier_columns
+from calibration.other_boards import other_screen
 from calibration.plain_detection import rough_plain_corners
 from calibration.rig_camera import linear
 from calibration.unread_board import of_lattice, unread
@@ -117,6 +118,14 @@ def _plain_corners(grey: Grey, board: Board, subject: str) -> tuple[Ids, Array]:
 
 
 def _another(seen: Decoded, board: Board, subject: str) -> CalibrationError:
+    size = other_screen(seen, board) if board.bits == 6 and not board.markers else None
+    if size is not None:
+        width, height = size
+        return CalibrationError(
+            f"{subject}: the board in the photograph is of a screen of {width}x{height}, wanted "
+            f"{board.screen[0]}x{board.screen[1]}; it is a photograph of another screen: give "
+            f"--screen {width}x{height} if it was lit so, or light the board that is told"
+        )
     columns = likelier_columns(board, seen.marker_ids, seen.quads_px)
     told = f"has {columns} columns of squares" if columns else "has its markers elsewhere"
     return CalibrationError(

@@ -14,7 +14,7 @@ import numpy.typing as npt
 from calibration.board import Board, marker_squares
 from calibration.homography import Array
 
-__all__ = ["agreement", "likelier_columns"]
+__all__ = ["FEWEST_PAIRS", "agreed", "agreement", "likelier_columns"]
 
 NEAR = 2.5
 """Squares within which neighbours are asked about."""
@@ -30,7 +30,7 @@ def agreement(board: Board, ids: npt.NDArray[np.int64], quads: Array) -> float:
     `ids` (n,) of the markers and their corners `quads` (n, 4, 2), pixels, clockwise from the
     marker's own upper left.
     """
-    return _agreed(board, ids, quads)[0]
+    return agreed(board, ids, quads)[0]
 
 
 def likelier_columns(board: Board, ids: npt.NDArray[np.int64], quads: Array) -> int | None:
@@ -39,13 +39,14 @@ def likelier_columns(board: Board, ids: npt.NDArray[np.int64], quads: Array) -> 
     for columns in range(3, MOST_COLUMNS):
         other = replace(board, columns=columns, rows=2 * (int(ids.max()) // columns + 2), bits=0,
                         cell=0.0, markers="", legacy=False)  # fmt: skip
-        share, pairs = _agreed(other, ids, quads)
+        share, pairs = agreed(other, ids, quads)
         if pairs >= FEWEST_PAIRS and share > most:
             best, most = columns, share
     return best
 
 
-def _agreed(board: Board, ids: npt.NDArray[np.int64], quads: Array) -> tuple[float, int]:
+def agreed(board: Board, ids: npt.NDArray[np.int64], quads: Array) -> tuple[float, int]:
+    """As `agreement`, and of how many pairs of neighbours."""
     squares = marker_squares(board)
     known = ids < len(squares)
     place, quads = squares[ids[known]], quads[known]

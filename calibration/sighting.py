@@ -17,12 +17,15 @@ from calibration.errors import CalibrationError
 from calibration.evidence import PhotoSight, ReferenceSight
 from calibration.exposure import NOTHING_SEEN, part_at_limit
 from calibration.homography import Array, fitted, mapped
+from calibration.other_boards import coded_board_lit, other_sheet
 from calibration.rig_camera import linear
 from calibration.unread_board import covered_over, oblique, of_lattice, unread
 
 __all__ = ["Printed", "photo_sight", "references_seen", "with_references"]
 
 
+WHOLE = 0.8
+"""Part of the hole in the photograph, below which a sheet in it cannot be expected to be read."""
 LEAST_EVEN = 0.45
 """Darker over lighter places of the hole's rim, below which it is no white hole."""
 
@@ -69,7 +72,8 @@ def photo_sight(
     references, missing = references_seen(photograph, printed, subject)
     if alone and not references and missing:
         raise (
-            _overexposed(photograph, screen, lit, subject)
+            _another_sheet(photograph, printed, subject)
+            or _overexposed(photograph, screen, lit, subject)
             or _hole_elsewhere(photograph, screen, lit, printed[0], subject)
             or _unseen_sheet(photograph, screen, lit, printed[0], subject)
             or missing[0]
@@ -122,6 +126,11 @@ def _unlit(
 ) -> CalibrationError | None:
     """Where a printed board is read and nothing else is like a board: no board is lit."""
     grey = grey_of(photograph, subject)
+    if screen.bits == 0 and coded_board_lit(grey, screen.screen):
+        return CalibrationError(
+            f"{subject}, projected board: the coded board is lit, not the plain one; leave out "
+            "--plain, or light the board that boards --plain writes"
+        )
     for sheet in printed:
         seen = decoded(grey, sheet.board)
         if len(seen.ids) >= FEWEST_CORNERS:
@@ -132,6 +141,21 @@ def _unlit(
                     "that `boards` wrote on the whole screen, at its own size, and show all of it"
                 )
     return None
+
+
+def _another_sheet(
+    photograph: npt.NDArray[np.uint8], printed: Sequence[Printed], subject: str
+) -> CalibrationError | None:
+    """Where another of our printed boards lies than any that was told."""
+    told = other_sheet(grey_of(photograph, subject), printed[0].board)
+    if told is None:
+        return None
+    paper, number = told
+    times = "" if number == 0 else f", {number + 1} times, once for each board up to this"
+    return CalibrationError(
+        f"{subject}, printed board: the one that lies there is board {number + 1} of {paper}, "
+        f"which was not told; give --paper {paper}{times}"
+    )
 
 
 def _hole_elsewhere(
@@ -178,11 +202,32 @@ def _hole_seen(screen: Board, lit: Corners) -> Array:
     return mapped(fitted(corner_screen_points(screen)[lit.ids], lit.points_px), corners)
 
 
+def _hole_in_picture(screen: Board, lit: Corners, shape: tuple[int, ...]) -> float:
+    assert screen.hole is not None
+    left, top, right, bottom = screen.hole
+    grid = np.stack(np.meshgrid(np.linspace(left, right, 9), np.linspace(top, bottom, 9)), axis=-1)
+    ends = np.column_stack([grid.reshape(-1, 2) - 0.5, np.ones(81)])
+    matrix = fitted(corner_screen_points(screen)[lit.ids], lit.points_px)
+    seen = np.column_stack([corner_screen_points(screen)[lit.ids], np.ones(len(lit.ids))])
+    # Beyond the horizon of a near, slanted view the sign changes.
+    sign = np.sign(np.median(seen @ matrix[2]))
+    places = ends @ matrix.T
+    before = places[:, 2] * sign > 0.0
+    inside = places[before, :2] / places[before, 2:]
+    within = ((inside >= 0.0) & (inside < (shape[1], shape[0]))).all(axis=1)
+    return float(within.sum()) / len(ends)
+
+
 def _unseen_sheet(
     photograph: npt.NDArray[np.uint8], screen: Board, lit: Corners, sheet: Printed, subject: str
 ) -> CalibrationError | None:
     """Why the sheet is not read, looking at nothing but the hole it lies in."""
     name = f"{subject}, printed board"
+    part = _hole_in_picture(screen, lit, photograph.shape)
+    if part < WHOLE:
+        return CalibrationError(
+            f"{name}: only {part:.0%} of the hole it lies in is in the photograph; show all of it"
+        )
     field = _hole_seen(screen, lit)
     across, down = field[1] - field[0], field[3] - field[0]
     assert screen.hole is not None
@@ -195,19 +240,19 @@ def _unseen_sheet(
     size = np.array(photograph.shape[1::-1])
     low = np.clip(np.floor(field.min(axis=0)), 0, size - 1).astype(int)
     high = np.clip(np.ceil(field.max(axis=0)), 1, size).astype(int)
-    part = grey_of(photograph, subject)[low[1] : high[1], low[0] : high[0]]
-    if min(part.shape) < 40:
+    cut = grey_of(photograph, subject)[low[1] : high[1], low[0] : high[0]]
+    if min(cut.shape) < 40:
         return None
-    inside = np.zeros(part.shape, np.uint8)
+    inside = np.zeros(cut.shape, np.uint8)
     inner = field.mean(axis=0) + 0.97 * (field - field.mean(axis=0)) - low
     cv2.fillConvexPoly(inside, np.rint(inner).astype(np.int32), 1)
-    part = np.where(inside > 0, part, np.uint8(np.median(part[inside > 0])))
-    if seen_lattice(part) is None and part_at_limit(photograph, field) <= NOTHING_SEEN:
+    cut = np.where(inside > 0, cut, np.uint8(np.median(cut[inside > 0])))
+    if seen_lattice(cut) is None and part_at_limit(photograph, field) <= NOTHING_SEEN:
         return CalibrationError(
             f"{name}: none is seen in the hole of the projected board; lay it there, face up, "
             "flat and whole, with nothing on it"
         )
-    return unread(part, sheet.board, name, largest_px=0.8 * long * screen.square)
+    return unread(cut, sheet.board, name, largest_px=0.8 * long * screen.square)
 
 
 def _overexposed(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -103,6 +104,7 @@ def _write(
         printed_board,
         whole_corners,
     )
+    from calibration.dictionaries import MARKERS, projected_order
     from projector.board_sheet import PNG_PX_PER_MM, SCALE_BAR, board_pdf, board_png, board_svg
     from projector.files.writing import write_bytes, write_text
     from projector.marks_sheet import marks_pdf, marks_svg
@@ -127,6 +129,19 @@ def _write(
         "printed_size_mm": list(PAPER[paper]),
         "printed_png_px_per_mm": PNG_PX_PER_MM,
         "bar_mm": SCALE_BAR,
+        "projected_markers": _markers("6X6_250", lit, projected_order(size).tolist()),
+        "printed_markers": [
+            _markers("4X4_1000", printed_board(paper), range(number * MARKERS, 1000))
+            for number in range(sheets)
+        ],
         "printed_frame": "origin at the upper left corner of the landscape sheet, x right, y up",
     }
     write_text(out / "corners.json", json.dumps(corners) + "\n")
+
+
+def _markers(dictionary: str, board: Board, numbers: Sequence[int]) -> dict[str, object]:
+    """Which markers of OpenCV's dictionary the white squares hold, row by row."""
+    from calibration.board import marker_squares
+
+    count = len(marker_squares(board)) if board.bits else 0
+    return {"dictionary": dictionary, "ids": list(numbers[:count])}

@@ -131,6 +131,9 @@ def calibrate(
             alone = len(taken) == 1
             sights.append(photo_sight(photo.image, lit, printed, photo.focal_px, photo.name, alone))
             progress.advance(task)
+        if lamp is None and not (sheet or mat or any(sight.references for sight in sights)):
+            # None shows a sheet; the first is asked why.
+            photo_sight(taken[0].image, lit, printed, subject=taken[0].name)
         sights = [
             with_references(sight, added(photo, sight))
             for photo, sight in zip(taken, sights, strict=True)
