@@ -20,6 +20,11 @@ GROSS = 5.0
 BOARD_TRUST, POOL_TRUST = 4.0, 10.0
 """Degrees of freedom: of a board's own noise against that of all boards, and of that against the
 noise told beforehand."""
+MEDIAN_TRUST = 0.7
+"""What a median tells, beside a mean of as many (about ln 2, for two degrees of freedom)."""
+LEAST_LEFT, LEAST_JUDGED = 1e-3, 0.1
+"""Parts of the degrees of freedom: a board that the fit meets exactly tells next to no noise, and
+none of its corners can be called a mistake by rounding."""
 MEDIAN_SQUARE = 2.0 * np.log(2.0)
 """Median of a chi-square with two degrees of freedom."""
 
@@ -37,31 +42,33 @@ def judged(found: Adjusted, priors: Priors, before: Judgement) -> Judgement:
     left = np.empty(len(told))  # part of the degrees of freedom that the fit did not use up
     for index, (matrix, block) in enumerate(zip(matrices, found.blocks, strict=True)):
         used = float(np.einsum("ij,ji->", inverse, matrix))
-        left[index] = max(1.0 - used / (2.0 * len(block.residuals)), 0.1)
+        left[index] = np.clip(1.0 - used / (2.0 * len(block.residuals)), LEAST_LEFT, 1.0)
     squares = [
-        (block.residuals**2).sum(axis=1) / (noise**2 * part)
-        for block, noise, part in zip(found.blocks, told, left, strict=True)
+        (block.residuals**2).sum(axis=1) / noise**2
+        for block, noise in zip(found.blocks, told, strict=True)
     ]
-    rough = _drawn([(float(np.median(s)) / MEDIAN_SQUARE, 1.4 * len(s)) for s in squares])
-    kept = tuple(s <= GROSS**2 * v for s, v in zip(squares, rough, strict=True))
-    fine = _drawn(
-        [
-            (float(s[k].mean()) / 2.0 if k.any() else v, 2.0 * int(k.sum()) * part)
-            for s, k, v, part in zip(squares, kept, rough, left, strict=True)
-        ]
+    freedom = np.array([2.0 * len(own) for own in squares]) * left
+    sums = [len(own) * float(np.median(own)) / MEDIAN_SQUARE * 2.0 for own in squares]
+    rough = _drawn(MEDIAN_TRUST * np.array(sums), MEDIAN_TRUST * freedom)
+    kept = tuple(
+        own <= GROSS**2 * variance * max(part, LEAST_JUDGED)
+        for own, variance, part in zip(squares, rough, left, strict=True)
     )
+    sums = [float(own[good].sum()) for own, good in zip(squares, kept, strict=True)]
+    freedom = np.array([2.0 * good.sum() for good in kept]) * left
+    fine = _drawn(np.array(sums), freedom)
     noise = tuple(float(value) for value in told * np.sqrt(fine))
     return Judgement(noise, kept)
 
 
-def _drawn(variances: Sequence[tuple[float, float]]) -> Array:
-    """Variances with their degrees of freedom, drawn towards the whole, or 1 if that is less."""
-    ratio, freedom = np.array(variances).T
-    pool = (POOL_TRUST + (ratio * freedom).sum()) / (POOL_TRUST + freedom.sum())
+def _drawn(sums: Array, freedom: Array) -> Array:
+    """Variances from sums of squares with their degrees of freedom (n,), each drawn towards the
+    whole, and this towards 1, what was told."""
+    pool = (POOL_TRUST + sums.sum()) / (POOL_TRUST + freedom.sum())
     # A board of four corners has no noise of its own to show; that others are found better than was
     # told is no reason to trust it more.
     pool = max(pool, 1.0)
-    out: Array = (BOARD_TRUST * pool + ratio * freedom) / (BOARD_TRUST + freedom)
+    out: Array = (BOARD_TRUST * pool + sums) / (BOARD_TRUST + freedom)
     return out
 
 
