@@ -23,6 +23,11 @@ __all__ = ["Adjusted", "Judgement", "Priors", "adjusted", "information", "told_j
 HUBER = 2.5
 """Multiples of the noise beyond which a corner pulls no harder (distance, not each coordinate)."""
 
+LEAST_DAMPING, MOST_DAMPING = 1e-12, 1e9
+LEAST_GAIN = 1e-3
+"""A fall of the cost that is no reason for a further step: a move of a few hundredths of a standard
+deviation."""
+
 Kept = npt.NDArray[np.bool_]
 
 
@@ -82,44 +87,53 @@ def adjusted(
 ) -> Adjusted:
     """The scene moved to where the cost is least.
 
-    Steps are damped (Levenberg and Marquardt) until the cost falls by less than a millionth of a
-    unit. `free` (count,) holds all other unknowns still. Raises `CalibrationError` when the start
-    is no scene at all.
+    Steps are damped (Levenberg and Marquardt) until the cost falls by less than `LEAST_GAIN`.
+    `free` (count,) holds all other unknowns still. Raises `CalibrationError` when the start is no
+    scene at all.
     """
     open_ = (priors.sd > 0.0) & (np.ones(len(priors.sd), bool) if free is None else free)
-    damping, steps = 1e-3, 0
+    damping, harder, steps = 1e-3, 2.0, 0
     here = tuple(blocks(scene, photos))
     judged = judgement or told_judgement(here)
     matrix, gradient, cost = _system(scene, here, judged, priors)
-    while steps < most_steps:
+    while steps < most_steps and damping < MOST_DAMPING:
         steps += 1
-        step = np.zeros(len(gradient))
-        part = matrix[np.ix_(open_, open_)]
-        scale = np.sqrt(np.maximum(np.diag(part), 1e-300))
-        scaled = part / scale[:, None] / scale
+        step, system = np.zeros(len(gradient)), None
         try:
-            solved = np.linalg.solve(scaled + damping * np.eye(len(scale)), gradient[open_] / scale)
-        except np.linalg.LinAlgError:
-            damping = max(damping, 1e-9) * 10.0
-            continue
-        step[open_] = solved / scale
-        try:
+            step = _step(matrix, gradient, open_, damping)
             there = moved(scene, step)
             next_blocks = tuple(blocks(there, photos))
             system = _system(there, next_blocks, judged, priors)
-        except (CalibrationError, FloatingPointError):
-            system = None
-        if system is None or not system[2] < cost:
-            if damping > 1e9 or (system is not None and abs(system[2] - cost) < 1e-9 * (1 + cost)):
+        except (CalibrationError, FloatingPointError, np.linalg.LinAlgError):
+            pass
+        gained = -np.inf if system is None else cost - system[2]
+        promised = float(step @ (gradient - 0.5 * matrix @ step))
+        if system is None or not gained > 0.0:
+            if system is not None and promised < LEAST_GAIN:
                 break
-            damping *= 8.0
+            damping, harder = damping * harder, 2.0 * harder
             continue
-        gained = cost - system[2]
         scene, here, (matrix, gradient, cost) = there, next_blocks, system
-        damping = max(damping / 6.0, 1e-12)
-        if gained < 1e-6 * (1.0 + 1e-3 * cost):
+        damping = max(damping * _eased(gained / promised), LEAST_DAMPING)
+        harder = 2.0
+        if gained < LEAST_GAIN:
             break
     return Adjusted(scene, here, cost, steps)
+
+
+def _step(matrix: Array, gradient: Array, open_: Kept, damping: float) -> Array:
+    part = matrix[np.ix_(open_, open_)]
+    scale = np.sqrt(np.maximum(np.diag(part), 1e-300))
+    scaled = part / scale[:, None] / scale + damping * np.eye(len(scale))
+    step = np.zeros(len(gradient))
+    step[open_] = np.linalg.solve(scaled, gradient[open_] / scale) / scale
+    return step
+
+
+def _eased(kept_promise: float) -> float:
+    """By what the damping changes after a step that fell by this part of what it promised
+    (Nielsen, Damping parameter in Marquardt's method, IMM-REP-1999-05; from memory)."""
+    return max(1.0 / 6.0, 1.0 - (2.0 * kept_promise - 1.0) ** 3)
 
 
 def told_judgement(found: Sequence[Block]) -> Judgement:
