@@ -78,6 +78,7 @@ def commands(folder: Path) -> Iterator[Row]:
         )  # fmt: skip
     (folder / "choir.yaml").write_bytes(job_text(choir_job()).encode())
     write_record(folder / "table.yaml", Record(hall_map(), "camera"))
+    told("lay", "choir.yaml", "--budget", "0", folder=folder)  # compiles, on a fresh install
     for words in (
         ["check", "choir.yaml"],
         ["draft", "choir.yaml", "--out", "pieces"],
