@@ -20,6 +20,8 @@ __all__ = ["BLACK", "PATIENCE", "Frames", "camera_frames", "frames"]
 WARM_UP = 12
 """Frames a live camera needs to settle its exposure; common practice, no source."""
 PATIENCE = 10.0
+LAST = 63
+"""Number of a camera; what the settings hold, too."""
 BLACK = 6.0
 """Mean level, of 255, under which a frame shows nothing."""
 
@@ -68,12 +70,12 @@ def _opened(source: str) -> cv2.VideoCapture:
     os.environ.setdefault("OPENCV_FFMPEG_LOGLEVEL", "-8")
     live = source.isdecimal()
     numbered = "%" in source and Path(source).parent.is_dir()
-    if not live and not numbered and not Path(source).is_file():
+    if int(source) > LAST if live else not numbered and not Path(source).is_file():
         raise ProjectorError(
-            f"camera {source!r}: wanted a number, from 0, a video file, or numbered pictures such "
-            "as frames/%04d.png"
+            f"camera {source:.60}: wanted a number, from 0 to {LAST}, a video file, or numbered "
+            "pictures such as frames/%04d.png"
         )
-    capture = cv2.VideoCapture(int(source)) if live else cv2.VideoCapture(source)
+    capture = cv2.VideoCapture(int(source) if live else _own_path(source))
     if not capture.isOpened():
         capture.release()
         if not live:
@@ -86,6 +88,11 @@ def _opened(source: str) -> cv2.VideoCapture:
             "or give the number of another one"
         )
     return capture
+
+
+def _own_path(source: str) -> str:
+    """From the root, so that no name of a file is taken for an address to fetch it from."""
+    return str(Path(source).absolute())
 
 
 def frames(

@@ -69,7 +69,7 @@ def test_frames_come_from_a_video_as_from_a_camera(tmp_path: Path) -> None:
 
 
 def test_a_camera_that_is_not_there_shows_nothing_or_black_is_told(tmp_path: Path) -> None:
-    for source in ("97", str(tmp_path / "none.avi")):
+    for source in ("63", "97", "9" * 30, str(tmp_path / "none.avi"), "http://127.0.0.1/a.avi"):
         with pytest.raises(ProjectorError, match="camera"):
             frames(source, 1)
     writer = cv2.VideoWriter(
