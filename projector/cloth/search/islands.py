@@ -24,11 +24,11 @@ MEETING = 16
 """Units of work between two meetings."""
 BEHIND = 0.002
 """An island longer than the shortest lay by more than this part takes that one over."""
-MOST_FORMS = 500
+MOST_FORMS = 400
 """Different outlines, in all their ways, above which stretches are searched."""
 STRETCH = 60
 """Pieces of a stretch."""
-STRETCH_WORK = 100
+STRETCH_WORK = 40
 """Units of work on each stretch before others are chosen."""
 
 
