@@ -127,9 +127,11 @@ def record_from_plain(plain: object) -> Record:
     missing = [key for key in NEEDED if key not in plain]
     unknown = [str(key) for key in plain if key not in (*KEYS, BESIDE)]
     if missing or unknown:
+        told = [f"{' and '.join(keys)} {word}" for keys, word in
+                ((missing, "missing"), (unknown, "not known")) if keys]  # fmt: skip
         raise CalibrationError(
-            f"record of a map: missing {', '.join(missing) or 'nothing'}, unknown "
-            f"{', '.join(unknown) or 'nothing'}; wanted {', '.join(NEEDED)}"
+            f"no record of a map: {', '.join(told)}; wanted one that calibrate, tape or "
+            "crosshairs wrote"
         )
     version = plain["version"]
     if type(version) is not int or not 1 <= version <= VERSION:

@@ -17,9 +17,8 @@ from drafting.edge import edge_length
 from drafting.errors import DraftingError
 from drafting.finding import Finding
 from drafting.piece import edge_named, seam_polygon
-from drafting.sizes import standard_sizes
+from drafting.sizes import standard_body
 from drafting.style import Style
-from drafting.survey import completed
 
 __all__ = ["Growth", "graded", "growth_findings", "growth_of", "run_of_sizes"]
 
@@ -45,13 +44,8 @@ def run_of_sizes(busts_cm: tuple[int, ...], height_cm: int) -> dict[str, Body]:
 
     Raises `DraftingError` for a class or a height that is not standard, or an empty run.
     """
-    known = standard_sizes()
-    run = {}
-    for bust in busts_cm:
-        name = f"{bust}/{height_cm}"
-        if name not in known:
-            raise DraftingError(f"{name!r} is not a standard size; such as 92/168 is")
-        run[name] = completed({"bust": known[name][0], "height": known[name][1]})
+    names = [f"{bust}/{height_cm}" for bust in busts_cm]
+    run = {name: standard_body(name) for name in names}
     if not run:
         raise DraftingError("a run needs at least one size")
     return run

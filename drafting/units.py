@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from drafting.errors import DraftingError
 
-__all__ = ["parsed_length", "written_length"]
+__all__ = ["exact_length", "parsed_length", "written_length"]
 
 MILLIMETRES = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
 """One inch is 25.4 mm exactly (international inch, 1959)."""
@@ -27,9 +27,7 @@ def parsed_length(text: str, default_unit: str | None = None) -> float:
     unit = (found["unit"] or default_unit) if found else None
     unit = "in" if unit == '"' else unit
     if found is None or unit not in MILLIMETRES:
-        raise DraftingError(
-            f'{text!r} is not a length with its unit, such as "92 cm" or "36 1/4 in"'
-        )
+        raise DraftingError(f"{text!r} is not a length with its unit, {_mend(text)}")
     if found["feet"] and unit != "in":
         raise DraftingError(f'{text!r} mixes feet with {unit}; write "5 ft 6 in"')
     if found["decimal"]:
@@ -39,6 +37,32 @@ def parsed_length(text: str, default_unit: str | None = None) -> float:
     else:
         number = int(found["whole"] or 0) + int(found["over"]) / int(found["under"])
     return (int(found["feet"] or 0) * 12.0 + number) * MILLIMETRES[unit]
+
+
+def _mend(text: str) -> str:
+    """How to write a length that was not one."""
+    bare = text.strip()
+    if re.fullmatch(r"[\d./]+", bare):
+        return f'such as "{bare} cm" or "{bare} in"'
+    if re.fullmatch(r"[\d.]+,\d+\s*[a-z]*", bare):
+        return f'such as "{bare.replace(",", ".")}": decimals follow a point'
+    if re.fullmatch(r"[\d.]+( +[\d.]+)+\s*[a-z]*", bare):
+        return "but two numbers; was one mistyped?"
+    return 'such as "92 cm" or "36 1/4 in"'
+
+
+def exact_length(size: float, unit: str) -> str:
+    """A length (mm, of either sign) as a file keeps it: it reads back as the same number.
+
+    In `unit`, "cm" or "in", where that is exact with ten figures, else in the other, else in mm.
+    """
+    sign, size = ("-", -size) if size < 0 else ("", size)
+    sixteenths = written_length(size, "in")
+    inches = f"{size / 25.4:.10g} in" if parsed_length(sixteenths) != size else sixteenths
+    written = [f"{size / 10:.10g} cm", inches]
+    exact = [text for text in written if parsed_length(text) == size]
+    best = next((text for text in exact if text.endswith(unit)), "".join(exact[:1]))
+    return sign + (best or f"{size!r} mm")
 
 
 def written_length(size: float, unit: str) -> str:

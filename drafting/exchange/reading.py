@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 
 from drafting.errors import DraftingError
@@ -28,7 +27,8 @@ def kind_of(content: bytes) -> str:
         return "svg"
     if head.startswith(b"AutoCAD Binary DXF") or b"SECTION" in content[:20_000]:
         return "dxf"
-    raise DraftingError(f"neither SVG nor DXF nor PDF: it begins with {json.dumps(str(head[:16]))}")
+    begins = head.splitlines()[0][:16].decode("ascii", "replace")
+    raise DraftingError(f"neither SVG nor DXF nor PDF; it begins with {begins!r}")
 
 
 def linework_of(

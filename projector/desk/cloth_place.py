@@ -81,7 +81,15 @@ def cloth_items(view: View, session: Session, known: Known, frame: Frame) -> tup
     """Everything on the place."""
     job = session.job
     if job is None:
-        return (Words(frame.body, "No job is open.", "soft", 1.2, align="middle"),)
+        return (
+            Words(
+                frame.body,
+                "No job is open. Job (F5) opens one, or begins a new one.",
+                "soft",
+                1.2,
+                align="middle",
+            ),
+        )
     side, rest = cut_right(frame.body, frame.px(280), frame.px(12))
     below, upper = cut_bottom(rest, frame.px(112), frame.px(10))
     items: list[Item] = [Panel(upper), Panel(below), Panel(side)]

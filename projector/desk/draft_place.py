@@ -59,7 +59,15 @@ def draft_items(view: View, session: Session, known: Known, frame: Frame) -> tup
     """Everything on the place."""
     job = view.trial or session.job
     if job is None:
-        return (Words(frame.body, "No job is open.", "soft", 1.2, align="middle"),)
+        return (
+            Words(
+                frame.body,
+                "No job is open. Job (F5) opens one, or begins a new one.",
+                "soft",
+                1.2,
+                align="middle",
+            ),
+        )
     if not job.wearers:
         upper, lower = cut_top(frame.body, frame.body.height // 2)
         button = Area(lower.x + (lower.width - frame.px(220)) // 2, lower.y, frame.px(220),

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from drafting.plane import Motion
-from drafting.units import parsed_length
+from drafting.units import exact_length, parsed_length
 from projector.cloth.cloth import Cloth, Match
 from projector.cloth.layout import Placement
 from projector.errors import ProjectorError
@@ -34,13 +34,13 @@ def _signed_length(text: str) -> float:
 
 
 def cloth_plain(cloth: Cloth) -> dict[str, Any]:
-    """The cloth as plain data, lengths in mm, leaving out what is as usual."""
+    """The cloth as plain data, lengths with their unit, leaving out what is as usual."""
     usual = Cloth()
-    plain: dict[str, Any] = {"name": cloth.name, "width": f"{cloth.width!r} mm"}
+    plain: dict[str, Any] = {"name": cloth.name, "width": exact_length(cloth.width, "cm")}
     for name in (*_LENGTHS[1:], *_FLAGS, *_PARTS):
         value = getattr(cloth, name)
         if value != getattr(usual, name) or name == "folded":
-            plain[name] = f"{value!r} mm" if name in _LENGTHS else value
+            plain[name] = exact_length(value, "cm") if name in _LENGTHS else value
     if cloth.tilt:
         plain["tilt_deg"] = round(math.degrees(cloth.tilt), 9)
     if cloth.outline is not None:

@@ -57,6 +57,8 @@ def write_job(path: Path, job: Job, private: bool = False) -> None:
 
 def job_from_text(text: str, file: str = "job") -> Job:
     """The job in a text; `file` is the name used in messages."""
+    if text.lstrip("\ufeff \n")[:1] == "<":
+        raise ProjectorError(f"{file}: a drawing, no job; shearlight import takes pieces from it")
     top = read_entries(text, file)
     fields = top.fields(_FIELDS, needed=("shearlight_job", "name"))
     if "shearlight_job" in fields:

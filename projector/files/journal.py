@@ -13,13 +13,14 @@ import json
 import os
 import zlib
 from dataclasses import dataclass
+from itertools import takewhile
 from pathlib import Path
 from typing import Any
 
 from projector.errors import ProjectorError
 from projector.files.holding import fingerprint, fingerprint_of
 from projector.files.job import job_changes, job_from_text, job_plain, job_text, plain_text
-from projector.files.reading import read_bytes, resolved
+from projector.files.reading import read_bytes, read_text, resolved
 from projector.files.writing import write_text
 from projector.job import Job
 
@@ -71,12 +72,23 @@ def note(job: Path, before: Job, after: Job) -> None:
 
 
 def save(path: Path, job: Job) -> None:
-    """Save the job and start an empty journal; at no moment does a crash lose anything."""
-    text = job_text(job)
+    """Save the job and start an empty journal; at no moment does a crash lose anything.
+
+    What the worker wrote as comments at the head of the file stays there.
+    """
+    text = _heading(path) + job_text(job)
     if journal_path(path).exists():
         _add(path, {"saving": fingerprint_of(text.encode())})
     write_text(path, text)
     begin(path)
+
+
+def _heading(path: Path) -> str:
+    """The comments a file begins with, each a line."""
+    if not path.exists():
+        return ""
+    lines = read_text(path, "job file").splitlines()
+    return "".join(f"{line}\n" for line in takewhile(lambda line: line.startswith("#"), lines))
 
 
 def remove(job: Path) -> None:

@@ -9,7 +9,8 @@ from __future__ import annotations
 import difflib
 import math
 import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
+import textwrap
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import TypeVar
 
@@ -129,16 +130,19 @@ class Entry:
                 first[key] = key_node.start_mark.line + 1
                 yield key, self._below(value_node, key)
 
-    def fields(self, known: Sequence[str], needed: Iterable[str] = ()) -> dict[str, Entry]:
+    def fields(self, known: Sequence[str], needed: Sequence[str] = ()) -> dict[str, Entry]:
         """The values of a mapping by key. Unknown keys and missing needed keys are problems."""
         found: dict[str, Entry] = {}
         before = len(self.problems.lines)
-        for key, entry in self.pairs():
+        pairs = tuple(self.pairs())
+        written = {key for key, _ in pairs}
+        for key, entry in pairs:
             if key in known:
                 found[key] = entry
             else:
                 key_entry = Entry(self._key_node(key), entry.path, self.problems)
-                key_entry.refuse(f"unknown key{_nearest(key, known)}")
+                absent = [name for name in needed if name not in written]
+                key_entry.refuse(f"unknown key{_nearest(key, known, absent)}")
         if isinstance(self.node, yaml.MappingNode) or len(self.problems.lines) == before:
             for key in needed:
                 if key not in found:
@@ -247,8 +251,10 @@ def _one_line(message: str) -> str:
     return clean if len(clean) <= LONGEST_MESSAGE else clean[: LONGEST_MESSAGE - 1] + "…"
 
 
-def _nearest(word: str, known: Sequence[str]) -> str:
-    close = difflib.get_close_matches(word.lower(), known, n=1, cutoff=0.6)
+def _nearest(word: str, known: Sequence[str], absent: Sequence[str] = ()) -> str:
+    """What may have been meant: what is `absent` though it is needed, before all that is known."""
+    wanted = difflib.get_close_matches(word.lower(), absent, n=1, cutoff=0.6)
+    close = wanted or difflib.get_close_matches(word.lower(), known, n=1, cutoff=0.6)
     if close:
         return f"; did you mean {close[0]!r}?"
     return f"; known are {', '.join(known)}" if len(known) <= 12 else ""
@@ -267,4 +273,5 @@ def _shown(node: yaml.Node) -> str:
         return "keys with values"
     if isinstance(node, yaml.SequenceNode):
         return "a list"
-    return repr(node.value) if node.value else "nothing"
+    empty = not node.value or node.tag.endswith(":null")
+    return "nothing" if empty else repr(textwrap.shorten(node.value, 40, placeholder=" ..."))

@@ -12,7 +12,7 @@ from drafting.sizes import standard_body, standard_sizes
 from drafting.style import CHOICES, PARTS, Style
 from drafting.style import RANGES as STYLE_RANGES
 from drafting.survey import completed, estimated_body
-from drafting.units import parsed_length
+from drafting.units import exact_length, parsed_length
 from projector.files.block_entries import block_plain, read_block
 from projector.files.sheet import Entry
 from projector.job import Wearer
@@ -76,10 +76,11 @@ def wearer_plain(wearer: Wearer, units: Units) -> dict[str, Any]:
             known = {n: value for n, value in known.items() if n not in ("bust", "height")}
         else:  # waist and hip cannot be left out of a file without a standard size
             known |= {name: getattr(wearer.body, name) for name in NEEDED}
+    units = _measured_in(tuple(known.values()), units)
     if known:
-        plain["body"] = {name: _length_text(value, units) for name, value in known.items()}
+        plain["body"] = {name: exact_length(value, units) for name, value in known.items()}
     if wearer.block is not None:
-        plain["block"] = block_plain(wearer.block, lambda size: _length_text(size, units))
+        plain["block"] = block_plain(wearer.block, lambda size: exact_length(size, units))
     return plain
 
 
@@ -88,13 +89,17 @@ def _bust_and_height(name: str) -> dict[str, float]:
     return {"bust": body.bust, "height": body.height}
 
 
-def _length_text(size: float, units: Units) -> str:
-    # A short form that reads back as the same number, in her own units where there is one.
-    written = [f"{size / 10:.10g} cm", f"{size / 25.4:.10g} in"]
-    exact = [text for text in written if parsed_length(text) == size]
-    if not exact:
-        return f"{size!r} mm"
-    return next((text for text in exact if text.endswith(units)), exact[0])
+def _measured_in(sizes: tuple[float, ...], units: Units) -> Units:
+    """The unit of the tape these lengths were read from: whole sixteenths of an inch or whole
+    millimetres, whichever more of them are; `units` where that does not tell."""
+    steps = {"in": 25.4 / 16, "cm": 1.0}
+    whole = {
+        unit: sum(abs(size / step - round(size / step)) < 1e-6 for size in sizes)
+        for unit, step in steps.items()
+    }
+    if whole["in"] == whole["cm"]:
+        return units
+    return "in" if whole["in"] > whole["cm"] else "cm"
 
 
 def read_style(entry: Entry) -> Style:
@@ -134,5 +139,5 @@ def style_plain(style: Style) -> dict[str, Any]:
         if value == field.default or value is None:
             continue
         lengthy = field.name in STYLE_RANGES and field.name not in PARTS
-        plain[field.name] = _length_text(value, "cm") if lengthy else value
+        plain[field.name] = exact_length(value, "cm") if lengthy else value
     return plain

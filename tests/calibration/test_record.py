@@ -60,7 +60,7 @@ def test_a_record_of_version_1_is_still_read() -> None:
         ("screen_size", 3, "screen_size"),
         ("table_from_screen", [[1, 2], [3]], "table_from_screen"),
         ("table_from_screen", [[float("nan")] * 3] * 3, "finite"),
-        ("colour", 1, "unknown colour"),
+        ("colour", 1, "colour not known"),
         ("terms", [{"name": "corners", "covariance": [[1.0]]}], "corners: found"),
         ("terms", 3, "terms: found 3, wanted a list"),
         ("lens", {"radial": [0.1]}, "lens: wanted 10 numbers"),
@@ -77,7 +77,7 @@ def test_a_bad_record_says_where(key: str, value: object, told: str) -> None:
 
 
 def test_a_missing_key_is_named() -> None:
-    with pytest.raises(CalibrationError, match="missing version"):
+    with pytest.raises(CalibrationError, match="version missing"):
         from_plain({key: value for key, value in to_plain(MAP).items() if key != "version"})
     with pytest.raises(CalibrationError, match="table of keys"):
         from_plain([1, 2])

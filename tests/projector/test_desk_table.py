@@ -12,12 +12,14 @@ import pytest
 from calibration.record import Record
 from calibration.tape import TEN_LENGTHS, lit_marks
 from projector.desk.mark_routes import known_marks
+from projector.desk.projected import ProjectedWindow
 from projector.desk.table_part import TablePart
 from projector.desk.view import View
+from projector.desk.window import DeskWindow
 from projector.files.table import read_table, write_record
 from projector.stage.session import Session
 from tests.projector.choir import hall_map
-from tests.projector.desk_play import click, desk_with, key, play, typed, wait
+from tests.projector.desk_play import Step, click, desk_with, key, play, typed, wait
 
 pytestmark = pytest.mark.usefixtures("null_driver")
 
@@ -139,3 +141,29 @@ def test_a_fresh_calibration_accepted_on_the_stage_opens_the_guide(
     part: TablePart = desk.view.part("table", TablePart())
     assert (desk.view.place, part.route, part.step) == ("table", shown, 0)
     assert "calibrate again" in desk.view.message and not end.wants_calibration
+
+
+def test_keys_pressed_over_the_lit_crosshairs_are_heard_too(choir: Path) -> None:
+    desk, session = desk_with(choir)
+    desk.view = with_part(TablePart(route="hand", step=1, display=0, stride=1.0))
+    seen: list[tuple[float, float]] = []
+
+    def pressed(code: int) -> Step:
+        def step(desk: DeskWindow, session: Session) -> None:
+            (lit_window,) = (w for w in desk.errands.windows if isinstance(w, ProjectedWindow))
+            pygame.event.post(
+                pygame.event.Event(pygame.KEYDOWN, key=code, mod=0, window=lit_window._window)
+            )
+
+        return step
+
+    def look(desk: DeskWindow, session: Session) -> None:
+        part: TablePart = desk.view.part("table", TablePart())
+        seen.append(part.places[0] if part.places else (0.0, 0.0))
+
+    def dark(desk: DeskWindow, session: Session) -> None:
+        assert not any(isinstance(window, ProjectedWindow) for window in desk.errands.windows)
+
+    play(desk, session, wait, *click("marks:light"), wait, *click("nudge:right"), look,
+         pressed(pygame.K_RIGHT), wait, look, pressed(pygame.K_ESCAPE), wait, dark)  # fmt: skip
+    assert seen[1][0] - seen[0][0] == pytest.approx(1.0, abs=1e-6)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
+import yaml
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -20,6 +22,7 @@ from projector.cloth.cloth import Cloth
 from projector.cloth.layout import Placement
 from projector.errors import ProjectorError
 from projector.files.job import job_from_text, job_text, read_job, write_job
+from projector.files.opening import changing
 from projector.job import Job, Lay, layout_of, with_layout
 
 CORNERS = (Point(0.0, 0.0), Point(300.0, 0.0), Point(300.0, 500.0), Point(0.0, 500.0))
@@ -202,3 +205,41 @@ def test_faults_of_wearers_and_style(old: str, new: str, said: str) -> None:
     with pytest.raises(ProjectorError) as error:
         job_from_text(WEARERS.replace(old, new))
     assert said in str(error.value)
+
+
+def test_each_wearer_is_kept_in_the_unit_she_was_measured_in() -> None:
+    second = "{bust: 36 1/4 in, waist: 30 in, hip: 40 in, height: 66 in}"
+    kept = yaml.safe_load(job_text(job_from_text(WEARERS)))["wearers"]
+    assert kept[0]["body"] == {
+        "bust": "92 cm", "waist": "76.2 cm", "hip": "100 cm", "height": "165 cm", "head": "22 in",
+    }  # fmt: skip
+    assert kept[1]["body"] == yaml.safe_load(second)
+
+
+@pytest.mark.parametrize(
+    ("written", "told"),
+    [
+        ("88", '"88 cm" or "88 in"'),
+        ("8 8 cm", "two numbers"),
+        ("36,5 in", '"36.5 in"'),
+        ("~", "nothing where"),
+    ],
+)
+def test_a_mistyped_measure_is_told_with_its_mend(written: str, told: str) -> None:
+    with pytest.raises(ProjectorError) as error:
+        job_from_text(WEARERS.replace("92 cm", written.replace("36,5 in", "'36,5 in'")))
+    assert "job:5:1" in str(error.value) and told in str(error.value)
+
+
+def test_a_missing_measure_is_what_a_mistyped_key_was_meant_for() -> None:
+    with pytest.raises(ProjectorError, match="did you mean 'waist'"):
+        job_from_text(WEARERS.replace("waist: 76.2", "wiast: 76.2"))
+
+
+def test_comments_at_the_head_of_a_job_stay(tmp_path: Path) -> None:
+    path = tmp_path / "two.yaml"
+    path.write_text("# spring\n# hall 2\n" + WEARERS, encoding="utf-8")
+    with changing(path) as opened:
+        opened.job = replace(opened.job, notes="pressed")
+    assert path.read_text("utf-8").startswith("# spring\n# hall 2\nshearlight_job: 1\n")
+    assert read_job(path).notes == "pressed"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from dataclasses import replace
 
+import cv2
 import numpy as np
 import pytest
 
@@ -157,3 +158,19 @@ def test_a_magnified_notch_lies_in_the_light_beside_what_it_shows(notch: int) ->
     assert size / small == pytest.approx(4.0, rel=0.05)
     apart = np.hypot(*(disc.mean(axis=0) - ring.mean(axis=0)))
     assert apart > (size.max() + small.max()) / 2 - 2.0
+
+
+def test_the_letters_of_a_card_stay_on_it_under_a_projector_that_looks_askance() -> None:
+    askance = np.array([[1.1, 0.16, 90.0], [-0.06, -1.05, 690.0], [3.0e-4, 1.2e-4, 1.0]])
+    table_map = TableMap(np.linalg.inv(askance), SCREEN)
+    bare = Session(Layout(square_session().layout.cloth, (), ()), layers=frozenset())
+    for _ in range(2):  # the short card, then every key
+        bare = apply(bare, do.Help())
+        picture = compose(bare, table_map)
+        (card,) = (part for part in picture.parts if part.boxes)
+        on_it = np.zeros(SCREEN[::-1], np.uint8)
+        cv2.fillConvexPoly(on_it, np.rint(card.boxes[0].corners).astype(np.int32), 1)
+        inside = cv2.erode(on_it, np.ones((7, 7), np.uint8)) > 0  # its frame is on its edge
+        beyond = cv2.dilate(on_it, np.ones((7, 7), np.uint8)) == 0
+        bright = drawn(picture).max(axis=2) > 100
+        assert bright[inside].sum() > 500 and not bright[beyond].any()
