@@ -2,12 +2,15 @@
 
 import math
 
+import numpy as np
 import pytest
 import shapely
 from shapely import affinity
 
 from projector.cloth.plain_lay import lay_polygons
 from projector.cloth.search import islands
+from projector.cloth.search.no_fit_table import table_of
+from projector.cloth.search.problem import Part, Problem, Way
 from projector.errors import ProjectorError
 
 
@@ -95,6 +98,21 @@ def test_stretches_of_very_many_pieces_give_the_same_lay_on_one_process_and_on_t
             left, low, right, high = whole.bounds
             assert left > -1e-3 and low > -1e-3 and high < 300.001
             assert right == pytest.approx(lay.length, abs=1e-6)
+
+
+def test_a_way_that_covers_the_same_is_not_tried_again() -> None:
+    """A parallelogram half a turn on is the same; its mirror image is not, nor is a triangle."""
+    outline = np.array([(0.0, 0.0), (3.0, 0.0), (4.0, 2.0), (1.0, 2.0)])
+    mirrored = (outline * (-1.0, 1.0))[::-1]
+    triangle = np.array([(0.0, 0.0), (3.0, 0.0), (0.0, 2.0)])
+    ways = tuple(Way(one) for one in (outline, -outline, mirrored))
+    parts = (
+        Part(ways, (0.0, 0.0), 0.0, 10.0),
+        Part((Way(triangle), Way(-triangle)), (0.0, 0.0), 0.0, 10.0),
+        Part(ways, (0.5, 0.0), 0.0, 10.0),  # on stripes, where it lies matters, too
+    )
+    found = table_of(Problem(parts), grids=False).board.apart
+    assert found.tolist() == [True, False, True, True, True, True, True, True]
 
 
 def test_what_does_not_fit_says_so() -> None:

@@ -25,7 +25,8 @@ class Board(NamedTuple):
     are turned by half a turn. `lists` holds what `chart.charted` lists, with rows of `sides`.
     `box` (F, 4) is left, low, right, high. The ways of piece i are `ways[i]` up to `ways[i + 1]`
     of `way_form` and of `way_phase` (w, 2): where `step` (m, 2) is above 0, places are the phase
-    plus whole steps; where it is below 0, the phase alone. `span` (m, 2) is the lowest and
+    plus whole steps; where it is below 0, the phase alone. `apart` (w,) is false of a way that
+    covers what an earlier way of the piece covers, somewhere else. `span` (m, 2) is the lowest and
     highest y a piece may touch.
     """
 
@@ -40,6 +41,7 @@ class Board(NamedTuple):
     ways: Numbers
     way_form: Numbers
     way_phase: Array
+    apart: npt.NDArray[np.bool_]
     step: Array
     span: Array
 

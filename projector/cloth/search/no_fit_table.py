@@ -13,7 +13,7 @@ import shapely
 from projector.cloth.search.board import Board, Depths, Numbers, Places
 from projector.cloth.search.chart import charted, sides
 from projector.cloth.search.no_fit import boundary, convolution
-from projector.cloth.search.problem import Array, Problem
+from projector.cloth.search.problem import Array, Part, Problem
 from projector.cloth.search.simplified import outward
 
 __all__ = ["NoFitTable", "table_of"]
@@ -28,6 +28,8 @@ SLIM = 5e-8
 """What is taken off every side, as a part of the width, so that exact fits can be slid into."""
 COARSE, FINE = 2e-4, 2e-5
 """What simpler outlines may add, as a part of the width: to search with, and to slide along."""
+ALIKE = 1e-5
+"""How far corners of two ways may lie apart that cover the same, as a part of the width."""
 FORMS = 100
 """Forms above which those to search with become simpler, the more there are."""
 
@@ -129,12 +131,30 @@ def table_of(problem: Problem, grids: bool = True) -> NoFitTable:
         np.array(ways, np.int64),
         np.array(way_form, np.int64),
         np.array(way_phase, np.float64),
+        np.concatenate([_apart(part, (high - low) * ALIKE) for part in problem.parts]),
         np.array([part.step for part in problem.parts], np.float64),
         np.array([(part.low, part.high) for part in problem.parts], np.float64),
     )
     corner = np.array([outline.min(axis=0) for outline in exact])
     size = np.array([np.ptp(outline, axis=0) for outline in exact])
     return NoFitTable(board, forms, exact, first, corner, size)
+
+
+def _apart(part: Part, alike: float) -> npt.NDArray[np.bool_]:
+    """Of each way of a part that lies freely, whether it is not an earlier one shifted."""
+    apart = np.ones(len(part.ways), np.bool_)
+    if part.step != (0.0, 0.0):
+        return apart
+    for i, way in enumerate(part.ways):
+        outline = way.outline - way.outline.min(axis=0)
+        for earlier in part.ways[:i]:
+            other = earlier.outline - earlier.outline.min(axis=0)
+            if len(other) == len(outline):
+                gap = np.abs(outline[:, None, :] - other[None, :, :]).max(axis=2)
+                # Corners in the same order round, begun at the one that lies nearest.
+                same = np.roll(other, -int(np.argmin(gap[0])), axis=0)
+                apart[i] &= bool(np.abs(outline - same).max() > alike)
+    return apart
 
 
 def _charts(

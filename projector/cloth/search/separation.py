@@ -57,6 +57,8 @@ def _found(board: Board, lie: Lie, i: int, length: float, slate: Slate, below: f
     slate.number[0] = below
     most = slate.number_bits[0]
     for way in range(board.ways[i], board.ways[i + 1]):
+        if not board.apart[way]:
+            continue
         b = board.way_form[way]
         low_x, high_x, low_y, high_y = _range(board, i, b, length)
         if high_x < low_x - 1e-6 or high_y < low_y - 1e-6:
