@@ -5,7 +5,7 @@ import numpy as np
 import pytest
 
 from calibration.errors import CalibrationError
-from calibration.projector_lens import LENS_NAMES, anchor_points
+from calibration.projector_lens import LENS_NAMES, ProjectorLens, anchor_points
 from calibration.table_bow import TableBow
 from calibration.table_map import (
     TableMap,
@@ -151,3 +151,32 @@ def test_points_beyond_the_horizon_are_refused_on_either_side() -> None:
     for x in (-3000.0, -3001.0):
         with pytest.raises(CalibrationError, match="table point lies beyond the horizon"):
             screen_points(tilted, [(0.0, 0.0), (x, 0.0)])
+
+
+def test_a_ray_meets_the_bowed_table_where_the_line_from_the_lens_does() -> None:
+    bow = TableBow((6.0, -3.0, 4.0), (800.0, 450.0), (0.1, 0.0, 0.05), (790.0, 440.0, 1900.0))
+    flat_map = keystone()
+    bent = TableMap(flat_map.table_from_screen, SCREEN, bow=bow)
+    table = np.random.default_rng(4).uniform([50.0, 50.0], [1500.0, 850.0], (50, 2))
+    x, y = ((table - [800.0, 450.0]) / 1000.0).T
+    height = 6.0 * (x * x - 0.1) - 3.0 * x * y + 4.0 * (y * y - 0.05)
+    lens = np.array([790.0, 440.0, 1900.0])
+    # The line from the lens through (table, height) goes on to height 0, by its parameter.
+    part = lens[2] / (lens[2] - height)
+    on_plane = lens[:2] + part[:, None] * (table - lens[:2])
+    lit = screen_points(flat_map, on_plane)
+    assert np.abs(on_plane - table).max() > 1.0  # mm: it is no small matter here
+    assert np.abs(screen_points(bent, table) - lit).max() < 1e-6
+    assert np.abs(table_points(bent, lit) - table).max() < 1e-6
+
+
+def test_a_lens_is_undone_and_leaves_its_anchors_alone() -> None:
+    lens = ProjectorLens((0.02, -0.005, 0.1, 0.6, *(0.0,) * (len(LENS_NAMES) - 4)))
+    bent = TableMap(keystone().table_from_screen, SCREEN, lens=lens)
+    screen = np.random.default_rng(5).uniform([0, 0], SCREEN, (100, 2))
+    assert np.abs(screen_points(bent, table_points(bent, screen)) - screen).max() < 1e-6
+    moved = table_points(bent, screen) - table_points(keystone(), screen)
+    assert np.abs(moved).max() > 1.0
+    anchors = anchor_points(SCREEN)
+    kept = table_points(bent, anchors) - table_points(keystone(), anchors)
+    assert np.abs(kept).max() < 1e-6
