@@ -89,9 +89,14 @@ def camera_lens(sights: Sequence[Corners], board: Board, photo_size: tuple[int, 
 
 
 def camera_pair(
-    first: Sequence[Corners], second: Sequence[Corners], board: Board, photo_size: tuple[int, int]
+    first: Sequence[Corners],
+    second: Sequence[Corners],
+    board: Board,
+    photo_size: tuple[int, int],
+    second_size: tuple[int, int] | None = None,
 ) -> CameraPair:
-    """Two cameras from the same moments, in order; their photographs are of one size.
+    """Two cameras from the same moments, in order; their photographs are of one size, or the
+    second's of `second_size`.
 
     Corners that only one of both shows are left out of the pair. Raises `CalibrationError` for
     sets of different length, or fewer than three moments.
@@ -103,7 +108,10 @@ def camera_pair(
         )
     if board.bits == 0 and not board.marked:
         second = [_same_way(a, b) for a, b in zip(first, second, strict=True)]
-    lenses = [camera_lens(sights, board, photo_size) for sights in (first, second)]
+    lenses = [
+        camera_lens(first, board, photo_size),
+        camera_lens(second, board, second_size or photo_size),
+    ]
     both = []
     for a, b in zip(first, second, strict=True):
         shared = np.intersect1d(a.ids, b.ids)

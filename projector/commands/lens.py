@@ -28,6 +28,8 @@ def lens(
 
     Example: shearlight lens held-*.jpg --board 5x7,40,20,6X6_250
     """
+    from collections import Counter
+
     import numpy as np
 
     from calibration.camera_lens import CameraLens, board_sights, camera_lens, camera_pair
@@ -45,20 +47,32 @@ def lens(
             "moment"
         )
     seen: list[tuple[Corners | None, ...]] = []
-    sizes = set()
+    sizes = []
     for paths in sets:
-        named = []
-        for path in paths:
-            image = read_photo(path).image
-            sizes.add((image.shape[1], image.shape[0]))
-            named.append((str(path), image))
+        named = [(str(path), read_photo(path).image) for path in paths]
+        counted = Counter((image.shape[1], image.shape[0]) for _, image in named)
+        size = counted.most_common(1)[0][0]
+        sizes.append(size)
         found, why = board_sights(named, stated)
-        seen.append(found)
+        others = {
+            name: (image.shape[1], image.shape[0])
+            for name, image in named
+            if (image.shape[1], image.shape[0]) != size
+        }
         for line in why:
             typer.echo(f"left out: {line}", err=True)
-    if len(sizes) != 1:
-        raise ProjectorError(f"lens: photographs of {len(sizes)} sizes; wanted one camera's")
-    size = sizes.pop()
+        for name, (width, height) in others.items():
+            typer.echo(
+                f"left out: {name}: {width} x {height} pixels among {size[0]} x {size[1]}; wanted "
+                "one camera's",
+                err=True,
+            )
+        seen.append(
+            tuple(
+                None if name in others else corners
+                for (name, _), corners in zip(named, found, strict=True)
+            )
+        )
     kept = [index for index in range(len(photos)) if all(part[index] is not None for part in seen)]
     sights = [[corners for corners in (part[i] for i in kept) if corners] for part in seen]
 
@@ -75,7 +89,7 @@ def lens(
         }
 
     if second:
-        pair = camera_pair(sights[0], sights[1], stated, size)
+        pair = camera_pair(sights[0], sights[1], stated, sizes[0], sizes[1])
         told = {
             "first": figures(pair.first, 0),
             "second": figures(pair.second, 1),
@@ -85,12 +99,12 @@ def lens(
         }
         lenses = [pair.first, pair.second]
     else:
-        lenses = [camera_lens(sights[0], stated, size)]
+        lenses = [camera_lens(sights[0], stated, sizes[0])]
         told = figures(lenses[0], 0)
     if as_json:
         show_json(told)
         return
-    for name, one in zip(("camera", "second camera"), lenses, strict=False):
+    for name, one, paths in zip(("camera", "second camera"), lenses, sets, strict=False):
         k1, k2 = one.distortion[:2]
         typer.echo(
             f"{name}: {len(kept)} of {len(photos)} photographs, rms {one.rms_px:.3f} px, focal "
@@ -98,7 +112,7 @@ def lens(
             f"k1 {k1:+.3f}, k2 {k2:+.3f}"
         )
         worst = int(np.argmax(one.photo_rms_px))
-        typer.echo(f"  worst: {photos[kept[worst]]}, rms {one.photo_rms_px[worst]:.3f} px")
+        typer.echo(f"  worst: {paths[kept[worst]]}, rms {one.photo_rms_px[worst]:.3f} px")
     if second:
         far = float(np.linalg.norm(pair.shift))
         typer.echo(f"both together: rms {pair.rms_px:.3f} px, {far:.1f} mm apart")
