@@ -58,6 +58,8 @@ FEWEST = 8
 """Projected corners a photograph must show; a homography needs four."""
 WORST_RMS_PX = 3.0
 """Beyond this the boards are not on one plane, or are of another screen."""
+OTHER_FOCAL = 1.06
+"""Focal lengths in whole millimetres of a 35 mm camera differ by less, rounded, of one lens."""
 USUAL_FOCAL = 0.75
 """Of the long side: between phones' main lenses and webcams (common practice, no source)."""
 STEEPEST = np.deg2rad(75.0)
@@ -131,7 +133,7 @@ def joint(
     Parameters
     ----------
     photos
-        All of one camera, focused alike. The first sheet named is the table's frame.
+        All of one camera, of one size, focused alike. The first sheet named is the table's frame.
     screen_size
         The projector's pixels.
     projector_height
@@ -145,7 +147,8 @@ def joint(
     Raises
     ------
     CalibrationError
-        Too few corners, no sheet, a view too oblique, boards that are not on one plane.
+        Too few corners, no sheet, a view too oblique, boards that are not on one plane,
+        photographs of several sizes or focal lengths.
 
     Notes
     -----
@@ -216,6 +219,21 @@ def _check(photos: Sequence[PhotoSight]) -> None:
                 f"{photo.subject}: found {len(photo.screen_px)} corners of the projected board, "
                 f"wanted {FEWEST} or more; move closer or clear the table"
             )
+    first = photos[0]
+    for photo in photos:
+        if sorted(photo.photo_size) != sorted(first.photo_size):
+            sizes = " and ".join(f"{w} x {h}" for w, h in (first.photo_size, photo.photo_size))
+            raise CalibrationError(
+                f"{photo.subject}: another size than {first.subject}, {sizes} pixels; wanted all "
+                "of one camera as it wrote them, neither reduced nor cut"
+            )
+    told = {photo.subject: photo.focal_px for photo in photos if photo.focal_px is not None}
+    if told and max(told.values()) > OTHER_FOCAL * min(told.values()):
+        near, far = min(told, key=told.__getitem__), max(told, key=told.__getitem__)
+        raise CalibrationError(
+            f"{far}: zoomed {told[far] / told[near]:.2f} times as far as {near}, or taken with "
+            "another lens; take all photographs with one lens, without zoom"
+        )
     if not any(photo.references for photo in photos):
         raise CalibrationError(
             "no photograph shows a sheet of known size; lay a printed board on the table"

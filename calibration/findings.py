@@ -13,12 +13,14 @@ from calibration.homography import Array
 from calibration.table_map import lit_outline
 from calibration.uncertainty import metre_error
 
-__all__ = ["covered", "is_weak"]
+__all__ = ["ROUGH_NOISE", "covered", "is_weak"]
 
 FEW_PHOTOS = 3
 MANY_SHEETS = 4
 LITTLE_COVERED = 0.3
 WORST_METRE = 1.0
+ROUGH_NOISE = 1.5
+"""Residuals over those of corners, beyond which something was not as the estimate takes it."""
 
 
 def covered(found: Estimate, photos: Sequence[PhotoSight]) -> float:
@@ -46,8 +48,9 @@ def is_weak(found: Estimate, photos: Sequence[PhotoSight]) -> bool:
     """Whether the map must be called weak, whatever its residuals.
 
     One or two photographs are, unless four sheets or more surround the area; so is any map whose
-    metre is not right to `WORST_METRE` mm.
+    metre is not right to `WORST_METRE` mm, or whose residuals are twice `ROUGH_NOISE`.
     """
     surrounded = len(found.sheets) >= MANY_SHEETS and covered(found, photos) >= LITTLE_COVERED
     few = len(photos) < FEW_PHOTOS and not surrounded
-    return few or metre_error(found.table_map) > WORST_METRE
+    rough = found.noise_ratio > 2.0 * ROUGH_NOISE
+    return few or rough or metre_error(found.table_map) > WORST_METRE

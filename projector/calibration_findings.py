@@ -10,7 +10,7 @@ import numpy.typing as npt
 from calibration.estimate import Estimate
 from calibration.evidence import PhotoSight
 from calibration.exposure import MOST_AT_LIMIT, part_at_limit
-from calibration.findings import covered, is_weak
+from calibration.findings import ROUGH_NOISE, covered, is_weak
 from calibration.table_map import TableMap, table_points
 from calibration.uncertainty import error_map, length_error, metre_error, shares
 from drafting.finding import Finding
@@ -18,7 +18,6 @@ from drafting.finding import Finding
 __all__ = ["exposure_findings", "findings_of", "taped_finding"]
 
 ENOUGH_PHOTOGRAPHS = 3
-ROUGH_NOISE = 1.5
 
 
 def findings_of(
@@ -56,6 +55,11 @@ def findings_of(
             f"{ENOUGH_PHOTOGRAPHS} or more, or four sheets around a third of it",
             "Take 3 to 6 photographs from all around, some steep, some with "
             "the camera turned by a quarter, of two sheets or more, far apart."
+            + (
+                " One photograph cannot show a sheet that does not lie flat on the table."
+                if len(sights) == 1
+                else ""
+            )
             if weak
             else "",
         )
@@ -68,7 +72,8 @@ def findings_of(
                 f"{found.rms_px:.2f} px rms, {found.noise_ratio:.1f} times what corners should "
                 "miss by",
                 f"at most {ROUGH_NOISE:g} times",
-                "Something is not flat or has moved; smooth the sheet and photograph again.",
+                "Something is not flat or has moved, or the camera zoomed in between; smooth the "
+                "sheet and photograph again.",
             )
         )
     for part in found.missed:
