@@ -57,7 +57,10 @@ class Corners:
 def grey_of(photograph: Grey, subject: str) -> Grey:
     """The photograph (h, w) or (h, w, 3, BGR) as grey; `CalibrationError` when it is too small."""
     if photograph.ndim not in (2, 3) or min(photograph.shape[:2]) < 100:
-        raise CalibrationError(f"{subject}: a photograph of shape {photograph.shape} is too small")
+        size = " x ".join(str(side) for side in photograph.shape[1::-1])
+        raise CalibrationError(
+            f"{subject}: a photograph of {size} pixels is too small; wanted 100 or more a side"
+        )
     if photograph.ndim == 2:
         return photograph
     return np.asarray(cv2.cvtColor(photograph, cv2.COLOR_BGR2GRAY), dtype=np.uint8)

@@ -125,6 +125,12 @@ def test_what_cannot_be_is_refused() -> None:
         joint([replace(photos[0], references=())], SCREEN)
     with pytest.raises(CalibrationError, match="no photograph was given"):
         joint([], SCREEN)
+    reduced = replace(photos[0], photo_size=(photos[0].photo_size[0] // 2, 900), subject="small")
+    with pytest.raises(CalibrationError, match="small: another size than photograph"):
+        joint([photos[0], reduced], SCREEN)
+    zoomed = [replace(photos[0], focal_px=f, subject=f"at {f:.0f}") for f in (3000.0, 3600.0)]
+    with pytest.raises(CalibrationError, match=r"at 3600: zoomed 1\.20 times as far as at 3000"):
+        joint(zoomed, SCREEN)
     with pytest.raises(CalibrationError, match="scale 2"):
         ReferenceSight("sheet", A4, A4, scale=2.0)
     with pytest.raises(CalibrationError, match="found 3 points and 4 seen"):
