@@ -10,7 +10,7 @@ import platformdirs
 import yaml
 
 from projector.errors import ProjectorError
-from projector.files.reading import read_text
+from projector.files.reading import read_text, resolved
 from projector.files.sheet import read_entries
 from projector.files.writing import write_text
 from projector.settings import THEMES, Settings
@@ -48,7 +48,7 @@ def read_settings(path: Path | None = None) -> Settings:
 
 
 def write_settings(settings: Settings, path: Path | None = None) -> None:
-    """Replace the settings file atomically, making its folder when there is none."""
+    """Replace the settings file atomically, its owner's alone to read; its folder is made."""
     path = path or settings_path()
     plain: dict[str, Any] = {"theme": settings.theme}
     for name in ("display", "camera"):
@@ -62,4 +62,5 @@ def write_settings(settings: Settings, path: Path | None = None) -> None:
         path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as error:
         raise ProjectorError(f"{path.parent}: cannot be made ({error.strerror})") from error
-    write_text(path, yaml.safe_dump(plain, sort_keys=False, allow_unicode=True))
+    text = yaml.safe_dump(plain, sort_keys=False, allow_unicode=True)
+    write_text(resolved(path), text, private=True)

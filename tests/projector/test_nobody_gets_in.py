@@ -21,10 +21,12 @@ from projector.errors import ProjectorError
 from projector.files import writing
 from projector.files.job import job_from_text, read_job, write_job
 from projector.files.opening import OpenJob
+from projector.files.settings import write_settings
 from projector.files.sheet import _Loader
 from projector.files.table import read_record
 from projector.files.writing import write_text
 from projector.job import Job, Wearer
+from projector.settings import Settings
 from tests.projector.choir import choir_job
 from tests.test_architecture import FILES
 
@@ -173,6 +175,20 @@ def test_temporary_files_are_private(tmp_path: Path, monkeypatch: pytest.MonkeyP
     finally:
         os.umask(old)
     assert seen and set(seen) == {0o600}
+
+
+@pytest.mark.skipif(os.name != "posix", reason="permissions of POSIX")
+def test_settings_are_read_by_their_owner_alone(tmp_path: Path) -> None:
+    path = tmp_path / "settings.yaml"
+    old = os.umask(0)
+    try:
+        for before in (None, 0o644):
+            if before:
+                path.chmod(before)
+            write_settings(Settings(table="hall.yaml"), path)
+            assert path.stat().st_mode & 0o777 == 0o600
+    finally:
+        os.umask(old)
 
 
 @pytest.mark.skipif(os.name != "posix", reason="permissions of POSIX")
