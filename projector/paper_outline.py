@@ -105,7 +105,7 @@ def paper_outline(
     if (_grown(mask, 2) & ~allowed).any() or _at_border(mask):
         raise ProjectorError(
             "the paper runs over the border of the picture or of the lit area, or over the "
-            "printed board; show some table all round it"
+            "printed board; show some table all round it, or tell the region it lies in"
         )
     return _measured(image, mask, shade, factor)
 

@@ -55,7 +55,7 @@ def fold_row(
     """
     if sum(len(kind.ways) for kind in kinds) > MOST_WAYS:
         least = _at_one_height(kinds)
-        return FoldRow(least, math.inf, ()) if fixed else _by_parts(kinds, buffer, repeat, least)
+        return FoldRow(float(least), math.inf, ()) if fixed else _by_parts(kinds, buffer, repeat, least)
     ways = every_way(kinds, buffer, repeat, fixed)
     counts = [kind.count for kind in kinds]
     step = np.full((len(ways.kind), len(ways.kind)), np.inf)
@@ -162,7 +162,7 @@ def _by_parts(kinds: Sequence[FoldKind], buffer: float, repeat: float, least: fl
             begin = math.ceil(begin / repeat) * repeat
         places += [(first + kind, way, begin + shift) for kind, way, shift in row.places]
         reached = begin + row.reached
-    return FoldRow(least, reached, tuple(places))
+    return FoldRow(float(least), float(reached), tuple(places))
 
 
 def _at_one_height(kinds: Sequence[FoldKind]) -> float:
@@ -217,7 +217,7 @@ def _placed(ways: Ways, order: tuple[int, ...], least: float) -> FoldRow:
         places.append(place)
     reached = max((p + ways.right[b] for p, b in zip(places, order, strict=True)), default=math.inf)
     row = ((ways.kind[b], ways.way[b], p) for b, p in zip(order, places, strict=True))
-    return FoldRow(least, reached, tuple(row))
+    return FoldRow(float(least), float(reached), tuple(row))
 
 
 def _flow(ways: Ways, counts: list[int], step: Array) -> float:
