@@ -8,14 +8,15 @@ the edge is where the light (not the coded level) is halfway between the two.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, replace
 
 import cv2
 import numpy as np
 import numpy.typing as npt
 
+from projector.cloth_tint import Tint, tint_of, tinted
 from projector.errors import ProjectorError
+from projector.shading import followed, places, surface
 
 __all__ = ["overexposed", "paper_outline"]
 
@@ -45,18 +46,23 @@ _LINEAR = np.where(_LEVELS <= 0.04045, _LEVELS / 12.92, ((_LEVELS + 0.055) / 1.0
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Shade:
-    """How light becomes 0 on the table and 1 on the paper, anywhere in the picture."""
+    """How light becomes 0 on the table and 1 on the paper, anywhere in the picture.
+
+    A `tint` counts other colours of a print to the piece.
+    """
 
     direction: Light
     table: Array
     paper: Array
     least: float
+    tint: Tint | None = None
 
 
 def paper_outline(
     image: Image,
     within: npt.ArrayLike | None = None,
     without: Sequence[npt.ArrayLike] = (),
+    coloured: bool = False,
 ) -> Array:
     """The outline of the largest piece of paper that lies wholly inside the picture.
 
@@ -70,6 +76,9 @@ def paper_outline(
     without
         Areas (n, 2) that are no piece, such as a printed board. What stands out but holds one of
         these is the lit table rather than a piece, and the piece is looked for on it.
+    coloured
+        The piece is cloth that may be printed in several colours: whatever is no shade of the
+        table's own colour belongs to it. Its edge is then sure to about a pixel.
 
     Returns
     -------
@@ -95,7 +104,7 @@ def paper_outline(
     for _ in range(3):
         if allowed.sum() < 4 * SMALLEST:
             raise ProjectorError("the area holds too little of the picture to look for a piece in")
-        shade, mask = _standing_out(small, allowed)
+        shade, mask = _standing_out(small, allowed, coloured)
         whole = _without_holes(mask)
         if not any((whole & area).sum() > 0.5 * max(area.sum(), 1) for area in excluded):
             break
@@ -126,17 +135,17 @@ def _filled(area: npt.ArrayLike, factor: float, shape: tuple[int, ...]) -> Mask:
     return out.astype(bool)
 
 
-def _standing_out(small: Image, allowed: Mask) -> tuple[_Shade, Mask]:
+def _standing_out(small: Image, allowed: Mask, coloured: bool) -> tuple[_Shade, Mask]:
     """The shades of table and paper, and the largest piece, in the reduced picture."""
     three = small if small.ndim == 3 else np.repeat(small[:, :, None], 3, axis=2)
     lab = cv2.GaussianBlur(cv2.cvtColor(three, cv2.COLOR_BGR2LAB), (5, 5), 0).astype(np.float32)
     ring = allowed & ~_shrunk(_without_holes(allowed), max(4, min(small.shape[:2]) // 30))
     columns, rows = (
-        _places(0, small.shape[1], small.shape[1]),
-        _places(0, small.shape[0], small.shape[0]),
+        places(0, small.shape[1], small.shape[1]),
+        places(0, small.shape[0], small.shape[0]),
     )
-    table = [_followed(lab[:, :, k], ring, 1.0) for k in range(3)]
-    aside = np.sqrt(sum((lab[:, :, k] - _surface(table[k], columns, rows)) ** 2 for k in range(3)))
+    table = [followed(lab[:, :, k], ring, 1.0) for k in range(3)]
+    aside = np.sqrt(sum((lab[:, :, k] - surface(table[k], columns, rows)) ** 2 for k in range(3)))
     noise = float(np.median(aside[ring]))
     paper = allowed & (aside > max(0.5 * LEAST_CONTRAST, 5.0 * noise))
     if paper.sum() < SMALLEST or (allowed & ~paper).sum() < SMALLEST:
@@ -159,9 +168,11 @@ def _standing_out(small: Image, allowed: Mask) -> tuple[_Shade, Mask]:
     away = np.median(light[inside], axis=0) - np.median(light[outside], axis=0)
     direction = (away / np.hypot.reduce(away)).astype(np.float32)
     along = light @ direction
-    low, high = (_followed(along, where, 0.004) for where in (outside, inside))
+    low, high = (followed(along, where, 0.004) for where in (outside, inside))
     shade = _Shade(direction, low, high, 0.3 * float(np.hypot.reduce(away)))
-    part = _part(along, shade, columns, rows)
+    if coloured:
+        shade = replace(shade, tint=tint_of(light, inside, outside))
+    part = _part(light, shade, columns, rows)
     return shade, _largest((cv2.GaussianBlur(part, (3, 3), 0) > 0.5) & allowed)
 
 
@@ -180,47 +191,13 @@ def _at_border(mask: Mask) -> bool:
     return bool(mask[:2].any() or mask[-2:].any() or mask[:, :2].any() or mask[:, -2:].any())
 
 
-def _places(first: int, last: int, size: int) -> Light:
-    """Where rows or columns lie in a picture of `size`, from -0.5 to 0.5."""
-    return np.asarray((np.arange(first, last) + 0.5) / size - 0.5, dtype=np.float32)
-
-
-def _surface(solved: Array, x: Light, y: Light) -> Light:
-    """A quadratic over columns x and rows y."""
-    a, b, c, d, e, f = (np.float32(value) for value in solved)
-    across, down = x[None, :], y[:, None]
-    out: npt.NDArray[Any] = (
-        a + b * across + c * down + d * across**2 + e * across * down + f * down**2
-    )
-    return np.asarray(out, dtype=np.float32)
-
-
-def _followed(along: Light, where: Mask, floor: float) -> Array:
-    """A brightness that changes slowly across the picture: a quadratic through a mask's pixels.
-
-    `floor` is by how much a pixel may miss it at least and still count.
-    """
-    rows, columns = np.nonzero(where)
-    step = max(1, len(rows) // 40_000)
-    rows, columns = rows[::step], columns[::step]
-    values = along[rows, columns].astype(np.float64)
-    x, y = (columns + 0.5) / along.shape[1] - 0.5, (rows + 0.5) / along.shape[0] - 0.5
-    design = np.column_stack([np.ones_like(x), x, y, x * x, x * y, y * y])
-    keep = np.ones(len(values), bool)
-    solved: npt.NDArray[Any] = np.zeros(6)
-    for _ in range(4):  # marks written on the paper, and dirt, are left out in turn
-        solved = np.linalg.lstsq(design[keep], values[keep], rcond=None)[0]
-        left = np.abs(design @ solved - values)
-        keep = left <= max(3.0 * float(np.median(left)) * 1.4826, floor)
-        if keep.sum() < 60:
-            break
-    return solved
-
-
-def _part(along: Light, shade: _Shade, x: Light, y: Light) -> Light:
+def _part(light: Light, shade: _Shade, x: Light, y: Light) -> Light:
     """0 on the table, 1 on the paper."""
-    low, high = (_surface(solved, x, y) for solved in (shade.table, shade.paper))
-    return np.asarray((along - low) / np.maximum(high - low, shade.least), dtype=np.float32)
+    low, high = (surface(solved, x, y) for solved in (shade.table, shade.paper))
+    part = (light @ shade.direction - low) / np.maximum(high - low, shade.least)
+    if shade.tint is not None:
+        part = np.maximum(part, tinted(light, shade.tint, x, y))
+    return np.asarray(part, dtype=np.float32)
 
 
 def _largest(mask: Mask) -> Mask:
@@ -255,8 +232,8 @@ def _measured(image: Image, mask: Mask, shade: _Shade, factor: float) -> Array:
     right = min(width, int((columns[-1] + pad + 1) / factor) + 1)
     crop = image[top:bottom, left:right]
     three = crop if crop.ndim == 3 else np.repeat(crop[:, :, None], 3, axis=2)
-    x, y = _places(left, right, width), _places(top, bottom, height)
-    part = _part(_LINEAR[three] @ shade.direction, shade, x, y)
+    x, y = places(left, right, width), places(top, bottom, height)
+    part = _part(_LINEAR[three], shade, x, y)
     own = cv2.warpAffine(  # the reduced mask, a little grown, over the same pixels
         _grown(mask, 2).astype(np.uint8),
         np.array(

@@ -25,6 +25,7 @@ from projector.traced_outline import Tracing, traced
 __all__ = [
     "COARSEST",
     "PhotoScale",
+    "outlined_photo",
     "pixel_on_table",
     "scale_of_lit_board",
     "scale_of_scan",
@@ -109,12 +110,22 @@ def traced_photo(
 
     `region` is left, top, right and bottom in pixels, when the worker says where to look.
     """
+    points_px = outlined_photo(image, scale, region)
+    return traced(scale.plane(points_px)), points_px
+
+
+def outlined_photo(
+    image: Image,
+    scale: PhotoScale,
+    region: tuple[float, float, float, float] | None = None,
+    coloured: bool = False,
+) -> Array:
+    """The outline (n, 2) in pixels of the paper, or of `coloured` cloth, in the photograph."""
     within = scale.within
     if region is not None:
         left, top, right, bottom = region
         within = np.array([(left, top), (right, top), (right, bottom), (left, bottom)])
-    points_px = paper_outline(image, within, scale.without)
-    return traced(scale.plane(points_px)), points_px
+    return paper_outline(image, within, scale.without, coloured)
 
 
 def pixel_on_table(scale: PhotoScale, points_px: Array) -> float:

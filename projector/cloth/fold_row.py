@@ -55,7 +55,7 @@ def fold_row(
     """
     if sum(len(kind.ways) for kind in kinds) > MOST_WAYS:
         least = _at_one_height(kinds)
-        return FoldRow(float(least), math.inf, ()) if fixed else _by_parts(kinds, buffer, repeat, least)
+        return FoldRow(least, math.inf, ()) if fixed else _by_parts(kinds, buffer, repeat, least)
     ways = every_way(kinds, buffer, repeat, fixed)
     counts = [kind.count for kind in kinds]
     step = np.full((len(ways.kind), len(ways.kind)), np.inf)

@@ -81,14 +81,14 @@ def trace(
     from projector.job import with_pieces
     from projector.paper_outline import overexposed
     from projector.photo import read_photo
-    from projector.photo_scale import COARSEST, pixel_on_table, traced_photo
+    from projector.photo_scale import COARSEST, outlined_photo, pixel_on_table
     from projector.rehearsal_pictures import png, reduced
     from projector.remnant import remnant as remnant_of
-    from projector.traced_outline import outline_of
+    from projector.traced_outline import outline_of, traced
 
     image = read_photo(photo).image
     scale = _scale(image, dots, sheet, bar, table, lit, hole)
-    tracing, points_px = traced_photo(image, scale, parsed_hole(region))
+    points_px = outlined_photo(image, scale, parsed_hole(region), coloured=bool(remnant))
     if not dots:
         typer.echo(f"scale from known points: {scale.plane.rms:.2f} mm rms off one flat table")
     pixel = pixel_on_table(scale, points_px)
@@ -107,6 +107,7 @@ def trace(
             write_bytes(picture, png(reduced(_over(image, points_px))))
         _keep_remnant(remnant_of(scale.plane(points_px), remnant), into)
         return
+    tracing = traced(scale.plane(points_px))
     outline, notches = outline_of(tracing), tracing.notches
     edges, _ = edges_of(outline)
     for k, run in enumerate(edges, 1):

@@ -1,6 +1,7 @@
 """The row along the fold against closed forms, and against chance rows judged by shapely."""
 
 import itertools
+import json
 
 import numpy as np
 import pytest
@@ -38,6 +39,7 @@ def test_a_small_piece_between_two_does_not_bring_their_arms_nearer() -> None:
     """Two tees with a block 30 mm long under their arms: still 200 mm, not 100 + 2 x 30."""
     row = fold_row([kind(TEE, count=2), kind(shapely.box(0, 0, 30, 50))])
     assert row.length == row.reached == pytest.approx(200.0, abs=1e-6)
+    assert json.dumps(row.reached <= row.length) == "true"  # numbers that machines are told
 
 
 def test_stripes_keep_pieces_on_their_repeat() -> None:
