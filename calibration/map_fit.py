@@ -32,6 +32,8 @@ LENS_SD = np.array(
 and the number d, which is -q1 c for a centre c, in its place. A keystone correction is held, too:
 it shows through the lens alone."""
 STEPS = 40
+TOLD_TRUST = 4.0
+"""Degrees of freedom that the told error of the measurements counts for beside their residuals."""
 
 Predicted = Callable[[TableMap], tuple[Array, Array]]
 """What a map predicts for k measurements, (k,), mm, and its slopes (k, m) with the parameters."""
@@ -104,7 +106,8 @@ def with_terms(fit: Fit, name: str, error: float, extra: tuple[Term, ...]) -> Ta
     pull = np.zeros(len(fit.covariance))
     pull[8:] = 1.0 / LENS_SD**2
     from_lens = (fit.covariance * pull) @ fit.covariance
-    inflated = max(1.0, fit.chi_square / fit.freedom) if fit.freedom > 0 else 1.0
+    # Residuals larger than was told enlarge the error; but few of them tell little of it.
+    inflated = max(1.0, (TOLD_TRUST + fit.chi_square) / (TOLD_TRUST + fit.freedom))
     terms = (
         Term(name, _even(from_data) * inflated),
         Term("projector lens", _even(from_lens)),
