@@ -29,7 +29,7 @@ def displays_found(sizes: tuple[tuple[int, int], ...], chosen: int | None) -> Fi
             "warning",
             "displays",
             shown,
-            f"display {chosen}, as chosen before",
+            f"display {chosen}, which was chosen",
             "Switch the projector on and connect it, or choose another display with --display.",
         )
     if len(sizes) == 1:
@@ -65,7 +65,8 @@ def calibration_age(made: datetime | None, now: datetime) -> Finding:
             "calibration",
             "none",
             wanted,
-            "Make one: see shearlight calibrate --help; or name its record with --table.",
+            "Make one with calibrate, crosshairs or tape, or in the desk at Table; or name its record "
+            "with --table.",
         )
     age = now - made
     if age < timedelta(minutes=-5):
@@ -92,7 +93,7 @@ def calibration_age(made: datetime | None, now: datetime) -> Finding:
 def record_found(path: str, fault: str, metre: float | None) -> Finding:
     """Whether a record reads, and how sure its map is: `metre` is the error of 1 m, mm."""
     wanted = "a record that calibrate wrote"
-    make = "Calibrate, and keep the record: see shearlight calibrate --help."
+    make = "Name another record with --table, or calibrate again."
     if fault:
         return Finding("stop", "record", fault, wanted, make)
     if metre is None:
@@ -139,7 +140,7 @@ def search_found(kept: bool) -> Finding:
         "search for short lays",
         "not compiled yet",
         wanted,
-        "The first lay does it and takes longer; run shearlight lay once before the day.",
+        "The first search does it and takes a minute longer; run shearlight lay before the day.",
     )
 
 

@@ -56,6 +56,9 @@ def ready(
         show_json({"findings": [finding_plain(finding) for finding in findings]})
     else:
         show_findings(findings)
+        count = sum(finding.severity in ("stop", "warning") for finding in findings)
+        one = "1 thing has" if count == 1 else f"{count} things have"
+        typer.echo(f"\n{one} to be mended first." if count else "\nReady.")
     if any(finding.severity == "stop" for finding in findings):
         raise typer.Exit(1)
 
@@ -95,7 +98,7 @@ def _calibration(
     return (
         record_found(table, "", metre),
         calibration_age(_made(Path(table), record.date), now),
-        calibration_fits(record.table_map.screen_size, sizes, chosen),
+        *((calibration_fits(record.table_map.screen_size, sizes, chosen),) if sizes else ()),
     )
 
 

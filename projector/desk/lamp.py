@@ -48,6 +48,8 @@ class ProjectedLamp:
 
     def _closed(self) -> bool:
         for event in pygame.event.get():
+            if event.type == pygame.QUIT:  # Ctrl+C in the terminal comes as this, too
+                return True
             if self._window.hears(event) and self._window.heard(event, self._session):
                 return True
         self._window.show(self._session)

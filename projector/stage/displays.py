@@ -11,6 +11,8 @@ from projector.errors import ProjectorError
 
 __all__ = ["Display", "displays", "displays_now", "displays_open"]
 
+UNSEEN = ("offscreen", "dummy")
+
 
 @dataclass(frozen=True, slots=True)
 class Display:
@@ -45,17 +47,32 @@ def displays_now() -> tuple[Display, ...]:
 
 def displays() -> tuple[tuple[int, int], ...]:
     """Width and height in pixels of each display, in the system's order; empty without any."""
-    os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
     import pygame
 
     try:
-        pygame.display.init()
-    except pygame.error:
+        _begin()
+    except ProjectorError:
         return ()
     try:
         return tuple((width, height) for width, height in pygame.display.get_desktop_sizes())
     finally:
         pygame.display.quit()
+
+
+def _begin() -> None:
+    """Begin the window library. Raises `ProjectorError` where it has no display to show."""
+    os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
+    import pygame
+
+    mend = "connect a screen, or start this from the desktop"
+    try:
+        pygame.display.init()
+    except pygame.error as error:
+        raise ProjectorError(f"no display is found ({error}); {mend}") from error
+    # Without any display the library draws where nobody looks, unless that was asked for.
+    if pygame.display.get_driver() in UNSEEN and "SDL_VIDEODRIVER" not in os.environ:
+        pygame.display.quit()
+        raise ProjectorError(f"no display is found; {mend}")
 
 
 @contextmanager
@@ -64,17 +81,11 @@ def displays_open() -> Iterator[None]:
 
     Raises `ProjectorError` where there is no display at all.
     """
-    os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
     # The handset is heard whichever window has the keyboard.
     os.environ.setdefault("SDL_JOYSTICK_ALLOW_BACKGROUND_EVENTS", "1")
     import pygame
 
-    try:
-        pygame.display.init()
-    except pygame.error as error:
-        raise ProjectorError(
-            f"no display is found ({error}); connect a screen, or start this from the desktop"
-        ) from error
+    _begin()
     pygame.font.init()
     pygame.joystick.init()
     try:

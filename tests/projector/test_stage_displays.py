@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import os
+import subprocess
+import sys
 import threading
 import time
 from collections.abc import Iterator
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -14,6 +17,7 @@ import pytest
 os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 import pygame
 
+from projector.desk.lamp import lamp_open
 from projector.stage.applying import apply
 from projector.stage.displays import Display, displays_open
 from projector.stage.loop import STILL, awaited
@@ -126,3 +130,24 @@ def test_an_idle_loop_still_hears_within_a_frame() -> None:
             assert any(e.type == pygame.USEREVENT for e in awaited(2.0, STILL + 1.0))
             late.append(time.monotonic() - posted[-1])
         assert min(late) < 1 / 60
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="other systems always have a display")
+def test_without_any_display_nothing_is_lit_where_nobody_looks(tmp_path: Path) -> None:
+    hidden = ("SDL_VIDEODRIVER", "DISPLAY", "WAYLAND_DISPLAY")
+    world = {name: value for name, value in os.environ.items() if name not in hidden}
+    told = subprocess.run(
+        [sys.executable, "-m", "projector", "tape", str(tmp_path / "new.yaml"), "--display", "0"],
+        env=world,
+        capture_output=True,
+        text=True,
+        timeout=60,
+    )
+    assert told.returncode == 2
+    assert "no display is found" in told.stderr and "start this from the desktop" in told.stderr
+
+
+def test_a_lit_board_is_darkened_from_the_terminal_too() -> None:
+    with lamp_open(0) as lamp:
+        pygame.event.post(pygame.event.Event(pygame.QUIT))  # what Ctrl+C comes as
+        lamp.stay()
