@@ -65,8 +65,8 @@ def calibration_age(made: datetime | None, now: datetime) -> Finding:
             "calibration",
             "none",
             wanted,
-            "Make one with calibrate, crosshairs or tape, or in the desk at Table; or name its record "
-            "with --table.",
+            "Make one with calibrate, crosshairs or tape, or in the desk at Table; or name its "
+            "record with --table.",
         )
     age = now - made
     if age < timedelta(minutes=-5):
