@@ -15,7 +15,7 @@ from calibration.decoding import decoded
 from calibration.detection import FEWEST_CORNERS, Corners, found_corners, grey_of
 from calibration.errors import CalibrationError
 from calibration.evidence import PhotoSight, ReferenceSight
-from calibration.exposure import NOTHING_SEEN, part_at_limit
+from calibration.exposure import MOST_AT_LIMIT, NOTHING_SEEN, part_at_limit
 from calibration.homography import Array, fitted, mapped
 from calibration.other_boards import coded_board_lit, other_sheet
 from calibration.rig_camera import linear
@@ -147,7 +147,7 @@ def _another_sheet(
     photograph: npt.NDArray[np.uint8], printed: Sequence[Printed], subject: str
 ) -> CalibrationError | None:
     """Where another of our printed boards lies than any that was told."""
-    told = other_sheet(grey_of(photograph, subject), printed[0].board)
+    told = other_sheet(grey_of(photograph, subject), [sheet.board for sheet in printed])
     if told is None:
         return None
     paper, number = told
@@ -163,15 +163,14 @@ def _hole_elsewhere(
 ) -> CalibrationError | None:
     """Where the rim of the hole is not the white that it should be, or there is no hole."""
     if screen.hole is None:
-        beside = covered_over(grey_of(photograph, subject), lit.points_px)
-        lattice = seen_lattice(beside)
+        lattice = seen_lattice(_beside(grey_of(photograph, subject), screen, lit))
         told = of_lattice(lattice, sheet.board) if lattice is not None else ""
         if told:
             return CalibrationError(f"{subject}, printed board: not read beside the light: {told}")
         return CalibrationError(
             f"{subject}, printed board: not seen, and the projected board has no hole; lay the "
             "sheet where its light leaves a white hole, and give that as --hole, or beside the "
-            "light with all of it in the photograph"
+            "light, all of it in the photograph and its squares 15 px wide or more"
         )
     field = _hole_seen(screen, lit)
     middle = field.mean(axis=0)
@@ -192,6 +191,19 @@ def _hole_elsewhere(
         f"{subject}, printed board: not seen, and no plain white hole is seen where it was told; "
         "give --hole and --screen as they were given to boards, and lay the sheet in the hole"
     )
+
+
+def _beside(grey: npt.NDArray[np.uint8], screen: Board, lit: Corners) -> npt.NDArray[np.uint8]:
+    """The picture with the projected board made an even grey, to its outermost edges."""
+    (left, top), side = screen.origin, screen.square
+    right, bottom = left + screen.columns * side, top + screen.rows * side
+    ends = np.array([[left, top], [right, top], [right, bottom], [left, bottom]])
+    # A little more, since a lens bends the outer edges.
+    ends = ends.mean(axis=0) + 1.03 * (ends - ends.mean(axis=0))
+    seen = mapped(fitted(corner_screen_points(screen)[lit.ids], lit.points_px), ends)
+    out = grey.copy()
+    cv2.fillConvexPoly(out, np.rint(seen).astype(np.int32), float(np.median(grey)))
+    return out
 
 
 def _hole_seen(screen: Board, lit: Corners) -> Array:
@@ -240,6 +252,8 @@ def _unseen_sheet(
     size = np.array(photograph.shape[1::-1])
     low = np.clip(np.floor(field.min(axis=0)), 0, size - 1).astype(int)
     high = np.clip(np.ceil(field.max(axis=0)), 1, size).astype(int)
+    if part_at_limit(photograph, field) > MOST_AT_LIMIT:
+        return _overexposed(photograph, screen, lit, subject, MOST_AT_LIMIT)
     cut = grey_of(photograph, subject)[low[1] : high[1], low[0] : high[0]]
     if min(cut.shape) < 40:
         return None
@@ -256,12 +270,16 @@ def _unseen_sheet(
 
 
 def _overexposed(
-    photograph: npt.NDArray[np.uint8], screen: Board, lit: Corners, subject: str
+    photograph: npt.NDArray[np.uint8],
+    screen: Board,
+    lit: Corners,
+    subject: str,
+    most: float = NOTHING_SEEN,
 ) -> CalibrationError | None:
     """Why no sheet is seen, when the field it lies in is too bright to show one."""
     field = lit.points_px if screen.hole is None else _hole_seen(screen, lit)
     part = part_at_limit(photograph, field)
-    if part <= NOTHING_SEEN:
+    if part <= most:
         return None
     return CalibrationError(
         f"{subject}: overexposed, {part:.0%} of the field the sheet lies in is as white as the "

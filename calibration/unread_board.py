@@ -123,9 +123,9 @@ def _of_others(lattice: Lattice, board: Board, found: int) -> str:
             "one; show all of it, to its four corners, or light the coded board"
         )
     return (
-        f"a checkerboard is seen, with {lattice.count} crossings, but its markers are not those "
-        "of this board, or are covered; use the board written for this screen or paper, clear of "
-        "hands and glare (a plain board needs --plain)"
+        f"a checkerboard is seen, with {lattice.count} crossings, but none of this board's markers "
+        "are read: it is the board of another screen or paper (a plain one needs --plain), or "
+        "printed cloth, hands or glare hide them; calibrate on the bare table, clear of them"
     )
 
 

@@ -41,9 +41,10 @@ def test_the_board_of_another_screen_is_named(size: tuple[int, int]) -> None:
 @pytest.mark.parametrize(("lies", "told"), [("A4", "A3"), ("Letter", "A4")])
 def test_a_sheet_named_for_another_paper_is_named(lies: str, told: str) -> None:
     seen = sheet_seen(printed_board(lies))
-    assert other_sheet(seen, printed_board(told)) == (lies, 0)
+    assert other_sheet(seen, [printed_board(told)]) == (lies, 0)
+    assert other_sheet(seen, [printed_board(lies)]) is None
     second = sheet_seen(printed_board(lies, number=1))
-    assert other_sheet(second, printed_board(lies)) == (lies, 1)
+    assert other_sheet(second, [printed_board(lies)]) == (lies, 1)
 
 
 def test_a_coded_board_is_no_plain_one() -> None:
