@@ -12,8 +12,7 @@ from dataclasses import dataclass, replace
 from drafting.piece import Piece
 from projector.cloth.autolayout import arrange
 from projector.cloth.cloth import Cloth
-from projector.cloth.layout import Layout, piece_key
-from projector.cloth.shapes import lay_shape, wanted_copies
+from projector.cloth.layout import Layout
 from projector.cloth.shrinkage import allowed_for
 from projector.cloth.yardage import bought_length, efficiency, used_length
 from projector.errors import ProjectorError
@@ -25,7 +24,6 @@ __all__ = [
     "Choice",
     "advised",
     "cheapest",
-    "left_over",
     "seamed_length",
     "with_centre_seam",
 ]
@@ -153,36 +151,3 @@ def with_centre_seam(piece: Piece) -> Piece:
         for edge in piece.edges
     )
     return replace(piece, edges=edges, fold_edge=None, count=2 * piece.count, paired=True)
-
-
-def left_over(layout: Layout, seed: int = 0, budget: int = 6) -> tuple[str, ...]:
-    """Pieces to leave out so that the others fit the cloth there is; empty when all fit.
-
-    One after another, the smallest piece whose absence is enough is left out; when no single
-    one is, the largest goes first. Raises `ProjectorError` when nothing fits at all.
-    """
-    pieces = [piece for piece, copy in wanted_copies(layout) if copy == 0]
-    pieces.sort(key=lambda piece: lay_shape(piece, layout.cloth).area * piece.count)
-    out: list[str] = []
-    while not _fits(layout, pieces, seed, budget):
-        if len(pieces) < 2:
-            raise ProjectorError(
-                f"cloth {layout.cloth.name!r}: not one piece fits; use a larger piece of cloth"
-            )
-        for k in range(len(pieces)):
-            if _fits(layout, pieces[:k] + pieces[k + 1 :], seed, budget):
-                break
-        else:
-            k = len(pieces) - 1
-        out.append(piece_key(pieces.pop(k)))
-    return tuple(out)
-
-
-def _fits(layout: Layout, pieces: list[Piece], seed: int, budget: int) -> bool:
-    names = {piece_key(piece) for piece in pieces}
-    kept = tuple(p for p in layout.placements if p.locked and p.piece in names)
-    try:
-        arrange(Layout(layout.cloth, tuple(pieces), kept), seed, budget, refined=False)
-    except ProjectorError:
-        return False
-    return True

@@ -122,6 +122,12 @@ class Cloth:
             raise ProjectorError(f"cloth {self.name!r}: selvages leave nothing of its width")
         if self.folded and self.outline is not None:
             raise ProjectorError(f"cloth {self.name!r}: a remnant with an outline lies flat")
+        for x, y in self.outline or ():
+            if min(x, y) < -0.01:
+                raise ProjectorError(
+                    f"cloth {self.name!r}: the outline has a corner at ({x:g}, {y:g}); wanted none "
+                    "below 0, as x counts from the cut end and y from the near selvage, mm"
+                )
         for name in ("repeat_along", "repeat_across"):
             if getattr(self, name) < 0.0:
                 raise ProjectorError(f"cloth {self.name!r}: {name} is negative")

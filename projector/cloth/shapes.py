@@ -21,6 +21,7 @@ from projector.cloth.layout import Layout, Placement, piece_of
 from projector.cloth.search.simplified import outward
 
 __all__ = [
+    "breadths",
     "copies",
     "lay_shape",
     "lies_on_fold",
@@ -138,10 +139,23 @@ def turned(shape: shapely.Polygon, motion: Motion) -> shapely.Polygon:
 
 def spans(piece: Piece, cloth: Cloth, copy: int) -> tuple[float, ...]:
     """Length along the selvage in every allowed orientation, mm; the least within its tilt."""
+    tilt = _turned_by(piece, cloth)
+    return tuple(_least_span(way, tilt) for way in _ways(piece, cloth, copy))
+
+
+def breadths(piece: Piece, cloth: Cloth, copy: int) -> tuple[float, ...]:
+    """What it takes of the width in every allowed orientation, mm; the least within its tilt."""
+    tilt, quarter = _turned_by(piece, cloth), Motion(math.pi / 2, 0.0, 0.0)
+    return tuple(_least_span(turned(way, quarter), tilt) for way in _ways(piece, cloth, copy))
+
+
+def _turned_by(piece: Piece, cloth: Cloth) -> float:
+    return math.pi if turns_freely(piece, cloth) else tilt_allowed(piece, cloth)
+
+
+def _ways(piece: Piece, cloth: Cloth, copy: int) -> list[shapely.Polygon]:
     turns = orientations(piece, cloth, copy)
-    ways = [_placed(piece, cloth.folded, Motion(turn, 0.0, 0.0, side)) for turn, side in turns]
-    tilt = math.pi if turns_freely(piece, cloth) else tilt_allowed(piece, cloth)
-    return tuple(_least_span(way, tilt) for way in ways)
+    return [_placed(piece, cloth.folded, Motion(turn, 0.0, 0.0, side)) for turn, side in turns]
 
 
 def _least_span(shape: shapely.Polygon, tilt: float) -> float:

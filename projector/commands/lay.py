@@ -108,9 +108,9 @@ def _searched(
 
     from rich.text import Text
 
-    from projector.cloth.advice import left_over
     from projector.cloth.autolayout import improving_lays
     from projector.cloth.clearance import may_be_cut
+    from projector.cloth.fitting import laid_flat, left_over, too_large
     from projector.cloth.yardage import lower_bound, used_length
     from projector.commands.telling import terminal
     from projector.errors import ProjectorError
@@ -136,14 +136,17 @@ def _searched(
             best, since = better, time.monotonic()
             stopped()
         if best is None:
-            name = layout.cloth.name
-            if layout.cloth.length is None and layout.cloth.outline is None:
+            cloth, large = layout.cloth, "; ".join(too_large(layout))
+            if cloth.length is None and cloth.outline is None:
+                flat = cloth.folded and not too_large(laid_flat(layout))
                 raise ProjectorError(
-                    f"cloth {name!r}: the pieces do not fit; use a wider cloth or lay it flat"
+                    f"cloth {cloth.name!r}: {large or 'the pieces do not fit'}; use a wider cloth"
+                    f"{' or lay it flat' if flat else ''}"
                 )
             out = ", ".join(left_over(layout, seed))
             raise ProjectorError(
-                f"cloth {name!r}: the pieces do not fit what there is of it; all but {out} would"
+                f"cloth {cloth.name!r}: the pieces do not fit what there is of it"
+                f"{large and f' ({large})'}; all but {out} would"
             )
     return best
 
@@ -191,6 +194,9 @@ def _tell(laid: Layout, step: float, several: bool) -> None:
             f"left over in one piece beside them: {leftover.along / 1000:.2f} m by "
             f"{leftover.across / 1000:.2f} m{double}"
         )
+    names = {piece.name for piece in laid.pieces}
+    for unknown in sorted({match.piece for match in laid.cloth.matches} - names):
+        typer.echo(f"no piece {unknown!r} is cut from {laid.cloth.name}: its match does nothing")
     if (laid.cloth.repeat_along or laid.cloth.repeat_across) and not laid.cloth.matches:
         typer.echo("the cloth has a repeat, but no point of a piece is declared to match it")
 

@@ -38,7 +38,7 @@ def test_the_lay_is_kept_in_the_job_when_asked(tmp_path: Path) -> None:
 
 
 def test_cloth_too_narrow_or_without_a_unit_is_one_line(tmp_path: Path) -> None:
-    for width, said in (("60 cm", "do not fit"), ("150", "unit")):
+    for width, said in (("60 cm", "across the cloth"), ("150", "unit")):
         done = run(tmp_path, job=JOB.replace("150 cm", width))
         assert done.returncode == 2 and said in done.stderr
         assert len(done.stderr.strip().splitlines()) == 1
