@@ -23,6 +23,8 @@ Grey = npt.NDArray[np.uint8]
 
 OBLIQUE = 0.42
 """Height over width of squares as seen, below which markers are lost to the view: 65 degrees."""
+LEANING = 0.6
+"""Height over width, below which a view from higher up shows small squares larger."""
 MOST_BLUR, LEAST_BLUR_PX = 0.4, 1.25
 """Blur, of a marker's cell, that makes it unreadable; what every camera's picture has."""
 LEAST_CELL_PX = 2.5
@@ -89,7 +91,8 @@ def of_lattice(lattice: Lattice, board: Board) -> str:
     if small:
         return (
             f"its squares are only {short:.0f} px wide, too small for their markers to be read; "
-            "move closer, or take the photograph with more pixels"
+            + ("hold the camera higher above the table and " if lattice.slant < LEANING else "")
+            + "move closer, or take the photograph with more pixels"
         )
     if lattice.contrast < LEAST_CONTRAST:
         return (

@@ -10,7 +10,7 @@ import pytest
 from PIL import Image
 from typer.testing import CliRunner
 
-from calibration.board import printed_board, screen_board
+from calibration.board import printed_board, screen_board, stated_board
 from projector import camera
 from projector.board_sheet import board_pdf
 from projector.camera import frames
@@ -45,6 +45,23 @@ def test_a_photograph_becomes_a_map(tmp_path: Path) -> None:
     assert kept.route == "camera" and any("photographs" in line for line in kept.findings)
     (tmp_path / "table.json").write_text(told.stdout)
     assert np.array_equal(read_table(tmp_path / "table.json").table_from_screen, matrix)
+
+
+def test_a_board_that_others_printed_becomes_a_map(tmp_path: Path) -> None:
+    board, sheet = screen_board((1280, 720), hole=HOLE), stated_board(7, 5, 38.0, 28.0, "5X5_100")
+    cv2.imwrite(str(tmp_path / "table.png"), photograph(board, sheet, 3))
+    told = CliRunner().invoke(
+        app,
+        ["calibrate", str(tmp_path / "table.png"), "--screen", "1280x720", "--hole", HOLE_TEXT,
+         "--board", "7x5,38,28,5X5_100", "--json"],
+    )  # fmt: skip
+    assert told.exit_code == 0, told.output
+    figures = json.loads(told.stdout)["figures"]
+    true = cv2.perspectiveTransform(np.array([figures["screen_px"]]), truth(3)[0])[0]
+    error = np.hypot(*(np.array(figures["table_mm"]) - true).T)
+    assert np.percentile(error, 95) < 1.5
+    radius = np.sqrt(5.99 * np.linalg.eigvalsh(np.array(figures["covariance_mm2"]))[:, -1])
+    assert figures["weak"] and (error < 2.0 * radius.max()).all()
 
 
 def test_frames_come_from_a_video_as_from_a_camera(tmp_path: Path) -> None:
