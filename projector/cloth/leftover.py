@@ -14,7 +14,7 @@ import numpy.typing as npt
 import shapely
 
 from projector.cloth.clearance import may_be_cut, usable_area, violations
-from projector.cloth.cloth import usable_span
+from projector.cloth.cloth import Cloth, usable_span
 from projector.cloth.lay_problem import LayProblem, laid_at, lay_problem, lying, spots_now
 from projector.cloth.layout import Layout, piece_key
 from projector.cloth.search.first_lay import first_lay
@@ -22,7 +22,7 @@ from projector.cloth.search.problem import Problem, Spot
 from projector.cloth.shapes import lies_on_fold, placed_shape
 from projector.cloth.yardage import used_length
 
-__all__ = ["Leftover", "gathered", "largest_leftover"]
+__all__ = ["Leftover", "gathered", "largest_leftover", "leftover_words"]
 
 CELL = 10.0
 """Side of the squares the free cloth is measured in, mm; a rectangle is a whole number of them."""
@@ -32,6 +32,8 @@ HALVINGS = 4
 """How finely the part of one that can be kept free is sought."""
 MOST_LAID = 600
 """Pieces that are laid in all the tries together, at most: it bounds what many pieces take."""
+WORTH_KEEPING = 0.1e6
+"""A leftover smaller than this, mm2, is not told of."""
 WORTH = 1.05
 """A leftover larger by this factor is worth moving pieces for."""
 
@@ -56,6 +58,15 @@ def largest_leftover(layout: Layout) -> Leftover:
     """The largest rectangle along the grain that nothing lies on, within the length used."""
     shapes = [placed_shape(layout, placement) for placement in layout.placements]
     return max(_rectangles(layout, shapes), key=lambda free: free.area)
+
+
+def leftover_words(leftover: Leftover, cloth: Cloth) -> str:
+    """What is told of it; empty when it is not worth keeping."""
+    if leftover.area <= WORTH_KEEPING:
+        return ""
+    along, across = leftover.along / 1000, leftover.across / 1000
+    double = ", double" if cloth.folded else ""
+    return f"left over in one piece beside them: {along:.2f} m by {across:.2f} m{double}"
 
 
 def _rectangles(layout: Layout, shapes: list[shapely.Polygon]) -> list[Leftover]:

@@ -21,8 +21,6 @@ __all__ = ["lay"]
 JOINS = (200.0, 250.0, 300.0, 350.0, 400.0)
 """How far from the neckline a join across the sleeve is tried, mm; the first that can be is taken.
 """
-WORTH_KEEPING = 0.1e6
-"""A leftover smaller than this, mm2, is not told of."""
 
 
 def lay(
@@ -173,7 +171,7 @@ def _figures(laid: Layout, step: float) -> dict[str, Any]:
 
 def _tell(laid: Layout, step: float, several: bool) -> None:
     from projector.cloth.advice import seamed_length
-    from projector.cloth.leftover import largest_leftover
+    from projector.cloth.leftover import largest_leftover, leftover_words
     from projector.cloth.yardage import MET, bought_length, efficiency, lower_bound, used_length
 
     bound, used = lower_bound(laid), used_length(laid)
@@ -187,13 +185,9 @@ def _tell(laid: Layout, step: float, several: bool) -> None:
         typer.echo(f"this is the shortest possible: {bound.reason}{allow}")
     else:
         typer.echo(f"no lay can be shorter than {bound.length / 1000:.2f} m: {bound.reason}")
-    leftover = largest_leftover(laid)
-    if leftover.area > WORTH_KEEPING:
-        double = ", double" if laid.cloth.folded else ""
-        typer.echo(
-            f"left over in one piece beside them: {leftover.along / 1000:.2f} m by "
-            f"{leftover.across / 1000:.2f} m{double}"
-        )
+    left = leftover_words(largest_leftover(laid), laid.cloth)
+    if left:
+        typer.echo(left)
     names = {piece.name for piece in laid.pieces}
     for unknown in sorted({match.piece for match in laid.cloth.matches} - names):
         typer.echo(f"no piece {unknown!r} is cut from {laid.cloth.name}: its match does nothing")

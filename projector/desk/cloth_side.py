@@ -9,7 +9,8 @@ from drafting.units import parsed_length, written_length
 from projector.cloth.clearance import missing, violations
 from projector.cloth.cloth import COLOURS
 from projector.cloth.layout import Layout, piece_of
-from projector.cloth.yardage import MET, LowerBound, used_length
+from projector.cloth.leftover import leftover_words
+from projector.cloth.yardage import MET, used_length
 from projector.desk.areas import Area, Frame, cut_bottom, cut_left, cut_right, cut_top
 from projector.desk.areas import rows as rows_in
 from projector.desk.cloth_rows import ANGLES, LENGTHS, PARTS, SWITCHES, cloth_text, with_cloth_value
@@ -72,13 +73,11 @@ def side_items(view: View, session: Session, known: Known, area: Area, frame: Fr
         return items + _flaws(part, session, job, area, frame)
     if part.beside == "stripes":
         return items + stripe_items(part.stripes, session.layout, job.units, area, frame)
-    return items + _lay(session, job, known.bound, area, frame)
+    return items + _lay(session, job, known, area, frame)
 
 
-def _lay(
-    session: Session, job: Job, bound: LowerBound | None, area: Area, frame: Frame
-) -> list[Item]:
-    layout = session.layout
+def _lay(session: Session, job: Job, known: Known, area: Area, frame: Frame) -> list[Item]:
+    layout, bound = session.layout, known.bound
     items: list[Item] = []
     if session.selection is not None and len(job.cloths) > 1:
         chooser, area = cut_bottom(area, frame.px(70), frame.px(8))
@@ -96,6 +95,8 @@ def _lay(
             if used_length(layout) <= bound.length + MET:
                 text = f"This is the shortest possible: {bound.reason}."
             faults.append((text, "soft"))
+        left = leftover_words(known.leftover, layout.cloth) if known.leftover else ""
+        faults += [(f"{left.capitalize()}.", "soft")] if left else []
     letters = round(0.92 * LETTERS_PX * frame.scale)
     for number, (text, tone) in enumerate(faults):
         height = line_height(letters) * len(broken(text, letters, area.width))

@@ -98,6 +98,7 @@ class Errands:
             search=self._laying.progress,
             before_search=self._laying.before,
             bound=self._reckoning.bound(session.layout),
+            leftover=self._reckoning.leftover(session.layout),
             folder=self._folder,
             table=self._table.known,
             listing=self._listing,

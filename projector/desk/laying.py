@@ -12,6 +12,7 @@ from shapely.affinity import translate
 from projector.cloth import search_process
 from projector.cloth.autolayout import arrange
 from projector.cloth.clearance import missing, usable_area, violations
+from projector.cloth.fitting import too_large
 from projector.cloth.layout import Layout, piece_of
 from projector.cloth.shapes import lies_on_fold, placed_shape
 from projector.cloth.tidying import tidied as slid_home
@@ -93,7 +94,9 @@ class Laying:
     def _ended(self, quiet: float) -> str:
         """How much shorter the lay has become, and for how long nothing shorter was found."""
         if self._latest == self.before or self._latest is None or self.before is None:
-            return "the search has ended; it found no shorter lay"
+            if self.before is None or not missing(self.before):
+                return "the search has ended; it found no shorter lay"
+            return "the search has ended: no place for all pieces; take more or wider cloth"
         now, then = used_length(self._latest) / 1000, used_length(self.before) / 1000
         instead = f" instead of {then:.2f} m" if self.before.placements else ""
         return f"the search has ended: {now:.2f} m{instead}, none shorter for {quiet:.0f} s"
@@ -108,12 +111,15 @@ class Laying:
 
 
 def check_room(layout: Layout) -> None:
-    """Raises `ProjectorError` where no lay of these pieces can be as short as the cloth is."""
+    """Raises `ProjectorError` where a piece is larger than the cloth, or no lay can be as short."""
     cloth = layout.cloth
-    if cloth.length is None or not missing(layout):  # what lies there already has room
+    if not missing(layout):  # what lies there already has room
         return
+    large = too_large(layout)
+    if large:
+        raise ProjectorError(f"{cloth.name!r}: {'; '.join(large)}: take a larger cloth")
     bound = lower_bound(layout)
-    if bound.length > cloth.length + 1.0:
+    if cloth.length is not None and bound.length > cloth.length + 1.0:
         raise ProjectorError(
             f"{cloth.name!r} is {cloth.length / 1000:.2f} m long, and its pieces need at least "
             f"{bound.length / 1000:.2f} m: take more or wider cloth, lay it flat, or cut fewer"

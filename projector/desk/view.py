@@ -9,6 +9,7 @@ from typing import Any, Literal
 from calibration.table_map import TableMap
 from drafting.plane import Motion
 from projector.cloth.layout import Layout
+from projector.cloth.leftover import Leftover
 from projector.cloth.yardage import LowerBound
 from projector.desk.controls import Tone
 from projector.desk.table_part import TableKnown
@@ -94,8 +95,9 @@ class Known:
 
     `lies` is where the cloth lies under the light; `before_search` is the layout that the latest
     search began with, None when there was none; `bound` is what no lay of the pieces is shorter
-    than, None as long as that is not known; `listing` is what lies in `folder`: names, and
-    whether each is a folder; `tracing` is what is done of finding an outline in a photograph.
+    than and `leftover` what the lay leaves, None as long as that is not known; `listing` is what
+    lies in `folder`: names, and whether each is a folder; `tracing` is what is done of finding an
+    outline in a photograph.
     """
 
     path: Path | None = None
@@ -108,6 +110,7 @@ class Known:
     lies: Motion = field(default_factory=Motion)
     search: Search | None = None
     bound: LowerBound | None = None
+    leftover: Leftover | None = None
     before_search: Layout | None = None
     folder: Path = field(default_factory=Path)
     listing: tuple[tuple[str, bool], ...] = ()

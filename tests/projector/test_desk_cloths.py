@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import time
 from dataclasses import replace
 from pathlib import Path
 
@@ -17,10 +18,11 @@ from drafting.plane import Motion
 from projector.cloth.clearance import violations
 from projector.cloth.cloth import lay_width
 from projector.cloth.layout import piece_of
+from projector.cloth.leftover import largest_leftover
 from projector.cloth.shapes import placed_shape
 from projector.desk.cloth_figure import cloth_scale, light_tab
 from projector.desk.cloths import renamed_cloth, with_piece_on
-from projector.desk.controls import Button, Figure
+from projector.desk.controls import Button, Figure, Words
 from projector.desk.wearers import renamed_wearer
 from projector.desk.window import DeskWindow
 from projector.errors import ProjectorError
@@ -327,3 +329,24 @@ def test_a_cloth_too_short_for_any_lay_is_told_at_once(choir: Path) -> None:
     assert desk.view.tone == "stop" and "is 2.00 m long" in desk.view.message
     # Six pieces on the fold, none of them shorter than half a metre along it.
     assert float(desk.view.message.split(" at least ")[1].split(" m")[0]) > 3.0
+
+
+def test_a_cloth_too_narrow_for_a_piece_is_told_at_once(choir: Path) -> None:
+    flat(choir)
+    choir.write_text(choir.read_text().replace("width: 150 cm", "width: 60 cm"))
+    desk, session = desk_with(choir)
+    end = play(desk, session, wait, *click("place:cloth"), *click("search:begin"))
+    assert desk.errands.known(end).search is None
+    assert desk.view.tone == "stop" and "across the cloth, 57.6 cm can be used" in desk.view.message
+
+
+def test_what_a_lay_leaves_in_one_piece_is_told_beside_it(choir: Path) -> None:
+    def rest(desk: DeskWindow, session: Session) -> None:
+        time.sleep(0.35)
+
+    desk, session = desk_with(choir)
+    end = play(desk, session, wait, *click("place:cloth"), *click("lay:rest"), rest,
+               *(step for _ in range(8) for step in (wait, rest)), wait)  # fmt: skip
+    left = largest_leftover(end.layout)
+    (told,) = (i.text for i in desk._items if isinstance(i, Words) and i.text.startswith("Left"))
+    assert f"{left.along / 1000:.2f} m by {left.across / 1000:.2f} m" in told
