@@ -10,6 +10,7 @@ import sys
 from dataclasses import replace
 from pathlib import Path
 
+import pypdf
 import pytest
 import yaml
 from typer.testing import CliRunner
@@ -159,6 +160,21 @@ def test_no_name_in_a_job_becomes_a_tag_or_leaves_the_folder(name: str, tmp_path
         tags = Tags()
         tags.feed(drawing.read_text(encoding="utf-8"))
         assert not {"script", "img", "image", "foreignobject"} & set(tags.tags)
+
+
+def test_no_text_of_a_job_is_obeyed_in_the_pdf_job_sheet(tmp_path: Path) -> None:
+    """The library of PDF reads tags, and would fetch a picture that one of them names."""
+    known = choir_job()
+    name = '<img src="/etc/hostname"/><b>'
+    path, sheet = tmp_path / "job.yaml", tmp_path / "sheet.pdf"
+    notes = " & ".join(each for each in HOSTILE if len(each) < 60)
+    wearer = Wearer(name, known.wearers[0].body)
+    write_job(path, Job(name, (wearer,), known.style, known.cloths, notes=notes))
+    done = CliRunner().invoke(app, ["sheet", str(path), "--out", str(sheet)])
+    assert done.exit_code == 0, (done.output, done.exception)
+    words = "".join(page.extract_text() for page in pypdf.PdfReader(sheet).pages)
+    packed = "".join(words.split())
+    assert '<imgsrc="/etc/hostname"/><b>' in packed and "<script>alert(1)</script>" in packed
 
 
 @pytest.mark.skipif(os.name != "posix", reason="permissions of POSIX")
