@@ -35,6 +35,8 @@ __all__ = [
 ]  # fmt: skip
 
 VERSION = 1
+MOST_WEARERS = 300
+"""Each is drafted whenever the job is opened: some 20 ms."""
 
 _FIELDS = (
     "shearlight_job", "name", "notes", "wearers", "style", "cloths", "pieces", "lays",
@@ -68,7 +70,7 @@ def job_from_text(text: str, file: str = "job") -> Job:
                 f"written by a later release (version {version}); this one reads up to {VERSION}"
             )
     name = fields["name"].text() if "name" in fields else None
-    wearers = [read_wearer(item) for item in _items(fields, "wearers")]
+    wearers = [read_wearer(item) for item in _few(fields, "wearers", MOST_WEARERS)]
     style = read_style(fields["style"]) if "style" in fields else Style()
     cloths = [read_cloth(i) for i in _items(fields, "cloths")] if "cloths" in fields else [Cloth()]
     pieces = [read_piece(item) for item in _items(fields, "pieces")]
@@ -94,6 +96,14 @@ def job_from_text(text: str, file: str = "job") -> Job:
 
 def _items(fields: dict[str, Entry], name: str) -> tuple[Entry, ...]:
     return fields[name].items() if name in fields else ()
+
+
+def _few(fields: dict[str, Entry], name: str, most: int) -> tuple[Entry, ...]:
+    items = _items(fields, name)
+    if len(items) > most:
+        fields[name].refuse(f"{len(items)} are more than {most}; divide the job")
+        return ()
+    return items
 
 
 def job_text(job: Job) -> str:

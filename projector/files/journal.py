@@ -159,13 +159,14 @@ def _with_changes(job: Job, changes: list[dict[str, Any]], place: Path) -> Job:
 def _add(job: Path, entry: dict[str, Any]) -> None:
     path = journal_path(job)
     try:
-        handle = os.open(path, os.O_WRONLY | os.O_APPEND | getattr(os, "O_NOFOLLOW", 0))
+        handle = os.open(path, os.O_RDWR | os.O_APPEND | getattr(os, "O_NOFOLLOW", 0))
     except OSError as error:
         raise ProjectorError(
             f"{path}: cannot be written ({error.strerror or error}); save the job now"
         ) from error
     size = os.fstat(handle).st_size
     try:
+        size = _whole_lines(handle, size)
         content = _line(json.dumps(entry)).encode()
         while content:
             content = content[os.write(handle, content) :]
@@ -177,6 +178,18 @@ def _add(job: Path, entry: dict[str, Any]) -> None:
         ) from error
     finally:
         os.close(handle)
+
+
+def _whole_lines(handle: int, size: int) -> int:
+    """Take away a last line that a crash cut off, which would spoil the next; the size now."""
+    os.lseek(handle, max(size - 1, 0), os.SEEK_SET)
+    if os.read(handle, 1) in (b"\n", b""):
+        return size
+    os.lseek(handle, 0, os.SEEK_SET)
+    with os.fdopen(os.dup(handle), "rb") as stream:
+        whole = stream.read().rfind(b"\n") + 1
+    os.ftruncate(handle, whole)
+    return whole
 
 
 def _line(text: str) -> str:

@@ -61,6 +61,8 @@ def test_any_tree_under_known_keys(tree: dict[str, object], tail: str) -> None:
         "{a: " * 20_000,
         "- " * 50_000,
         "a" * (LARGEST_FILE + 1),
+        "shearlight_job: 1\nname: a\nwearers:\n"
+        + "- {name: M, body: {bust: 94 cm, waist: 78 cm, hip: 102 cm, height: 166 cm}}\n" * 2_000,
         "name: " + "x" * 1_000_000,
         "cloths: [" + "{}, " * 20_000 + "]",
         "&a [*a]",
@@ -73,7 +75,7 @@ def test_any_tree_under_known_keys(tree: dict[str, object], tail: str) -> None:
         "\ufeffname: a",
         "\ud800".encode("utf-8", "surrogatepass").decode("latin-1"),
     ],
-    ids=range(15),
+    ids=range(16),
 )
 def test_hostile_texts_end_quickly_in_lines(text: str) -> None:
     began = time.perf_counter()

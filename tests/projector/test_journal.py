@@ -127,6 +127,23 @@ def test_every_cut_of_the_journal_reads(job: Path) -> None:
         assert found is None or (found.gestures <= 3 and not found.problems)
 
 
+def test_work_goes_on_after_a_line_that_was_cut_off(job: Path) -> None:
+    """Two crashes one after the other, the first in the middle of writing a gesture."""
+    begin(job)
+    for x in (1.0, 2.0):
+        note(job, CHOIR, with_lays(lay(x)))
+    whole = journal_path(job).read_bytes()
+    for size in range(whole.index(b"\n") + 1, len(whole), 29):
+        journal_path(job).write_bytes(whole[:size])
+        opened = OpenJob(job)
+        opened.note(with_lays(lay(5.0)))
+        opened._held.close()  # as a crash would
+        again = OpenJob(job)
+        assert again.job.lays == (lay(5.0),), size
+        assert not any("damaged" in line for line in again.told)
+        again._held.close()
+
+
 def test_damage_is_told_and_the_rest_is_saved(job: Path) -> None:
     begin(job)
     for x in (1.0, 2.0, 3.0):
