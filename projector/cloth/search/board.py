@@ -26,8 +26,9 @@ class Board(NamedTuple):
     `box` (F, 4) is left, low, right, high. The ways of piece i are `ways[i]` up to `ways[i + 1]`
     of `way_form` and of `way_phase` (w, 2): where `step` (m, 2) is above 0, places are the phase
     plus whole steps; where it is below 0, the phase alone. `apart` (w,) is false of a way that
-    covers what an earlier way of the piece covers, somewhere else. `span` (m, 2) is the lowest and
-    highest y a piece may touch.
+    covers what an earlier way of the piece covers, somewhere else. `lightest` (n, n) is the least
+    weight of two: large ones weigh more, so that small ones take what room those leave. `span`
+    (m, 2) is the lowest and highest y a piece may touch.
     """
 
     depth: Depths
@@ -42,6 +43,7 @@ class Board(NamedTuple):
     way_form: Numbers
     way_phase: Array
     apart: npt.NDArray[np.bool_]
+    lightest: Array
     step: Array
     span: Array
 

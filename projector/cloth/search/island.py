@@ -124,7 +124,7 @@ def advanced(island: Island) -> bool:
     """One attempt at a shorter lay; whether it was one. `island.moves` grows by the work done."""
     table, lie = island.table, island.lie
     enough = ENOUGH * table.board.cell * len(island.problem.parts) ** 0.5
-    lie.weight[:] = 1.0
+    lie.weight[:] = table.board.lightest
     loss, tried = separated(
         table.board, lie, island.target, MOST_MOVES, PATIENCE, enough,
         island.chance, island.slate,

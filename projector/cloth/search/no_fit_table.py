@@ -132,6 +132,7 @@ def table_of(problem: Problem, grids: bool = True) -> NoFitTable:
         np.array(way_form, np.int64),
         np.array(way_phase, np.float64),
         np.concatenate([_apart(part, (high - low) * ALIKE) for part in problem.parts]),
+        _lightest(problem),
         np.array([part.step for part in problem.parts], np.float64),
         np.array([(part.low, part.high) for part in problem.parts], np.float64),
     )
@@ -155,6 +156,16 @@ def _apart(part: Part, alike: float) -> npt.NDArray[np.bool_]:
                 same = np.roll(other, -int(np.argmin(gap[0])), axis=0)
                 apart[i] &= bool(np.abs(outline - same).max() > alike)
     return apart
+
+
+def _lightest(problem: Problem) -> Array:
+    """Root of the sizes of every two parts; obstacles, and what is steady, count as usual ones."""
+    size = np.array([shapely.Polygon(part.ways[0].outline).area ** 0.5 for part in problem.parts])
+    steady = np.array([part.steady for part in problem.parts])
+    usual = float(size[~steady].mean()) if not steady.all() else 1.0
+    size = np.append(np.where(steady, usual, size), np.full(len(problem.obstacles), usual)) / usual
+    weights: Array = np.sqrt(size[:, None] * size[None, :])
+    return weights
 
 
 def _charts(

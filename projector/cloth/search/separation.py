@@ -186,13 +186,14 @@ def separated(
                 if deep > 0.0:
                     heavier = weight[i, j] * (GROWTH + MORE_GROWTH * deep / worst)
                 else:
-                    heavier = max(1.0, weight[i, j] * DECAY)
+                    heavier = max(board.lightest[i, j], weight[i, j] * DECAY)
                 weight[i, j] = weight[j, i] = heavier
                 heaviest = max(heaviest, heavier)
         if heaviest > HEAVIEST:
             for i in range(pieces):
                 for j in range(everything):
-                    weight[i, j] = max(1.0, weight[i, j] / np.sqrt(HEAVIEST))
+                    lighter = weight[i, j] / np.sqrt(HEAVIEST)
+                    weight[i, j] = max(board.lightest[i, j], lighter)
             for j in range(pieces, everything):
                 for i in range(pieces):
                     weight[j, i] = weight[i, j]
