@@ -109,6 +109,7 @@ def _searched(
     from projector.cloth.autolayout import improving_lays
     from projector.cloth.clearance import may_be_cut
     from projector.cloth.fitting import laid_flat, left_over, too_large
+    from projector.cloth.lay_problem import length_limit
     from projector.cloth.yardage import lower_bound, used_length
     from projector.commands.telling import terminal
     from projector.errors import ProjectorError
@@ -141,6 +142,9 @@ def _searched(
                     f"cloth {cloth.name!r}: {large or 'the pieces do not fit'}; use a wider cloth"
                     f"{' or lay it flat' if flat else ''}"
                 )
+            bound = lower_bound(layout)
+            if not large and bound.length > length_limit(cloth):
+                large = f"they need at least {bound.length / 1000:.2f} m: {bound.reason}"
             out = ", ".join(left_over(layout, seed))
             raise ProjectorError(
                 f"cloth {cloth.name!r}: the pieces do not fit what there is of it"
