@@ -29,6 +29,7 @@ from projector.readiness import calibration_age
 from projector.stage.loop import run
 from projector.stage.window import StageWindow
 from tests.projector.choir import choir_session, hall_map
+from tests.test_architecture import FILES
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -89,6 +90,8 @@ def test_what_cannot_be_saved_in_its_folder_is_kept_in_another(
         opened.save_somewhere()
     assert "\n" not in str(caught.value)
     assert read_job(home / "choir-kept.yaml").notes == "two hours of work"
+    if os.name == "posix":
+        assert (home / "choir-kept.yaml").stat().st_mode & 0o777 == 0o600
     assert choir.read_bytes() == before
     opened.close()
 
@@ -163,6 +166,11 @@ def test_a_clock_that_goes_backwards(monkeypatch: pytest.MonkeyPatch, null_drive
     moved = end.layout.placements[0].cloth_from_piece
     first = choir_session().layout.placements[0].cloth_from_piece
     assert 0.0 < abs(moved.dx - first.dx) + abs(moved.dy - first.dy) < 50.0
+
+
+def test_no_duration_is_taken_from_a_clock_that_can_be_set() -> None:
+    for path in FILES:
+        assert "time.time(" not in path.read_text(encoding="utf-8"), path
 
 
 def displays_now() -> tuple[int, int]:
