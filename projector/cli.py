@@ -44,7 +44,11 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
     rich_markup_mode=None,
     context_settings={"help_option_names": ["-h", "--help"]},
-    help="From body measurements to cut cloth, lit at true scale on the cutting table.",
+    help=(
+        "From body measurements to cut cloth, lit at true scale on the cutting table.\n\n"
+        "The commands stand in the order of the work: begin with rehearse, then draft and lay, "
+        "calibrate, light. Each has --help with an example; desk has all of them in a window."
+    ),
 )
 # In the order of the work; the words are what the list of commands shows.
 COMMANDS = (
@@ -63,11 +67,11 @@ COMMANDS = (
     (write, "pieces, lays, nested sizes, plates for programs and printers"),
     (boards, "the boards to project and to print"),
     (calibrate, "from photographs to millimetres on the table"),
-    (lens, "what a camera's lens does, by any coded or plain board"),
-    (tape, "the same from lengths taped between lit marks"),
-    (crosshairs, "the same from crosshairs moved onto a mat's marks"),
+    (tape, "the same without a camera: from lengths taped between lit marks"),
+    (crosshairs, "the same by hand: from crosshairs moved onto a mat's marks"),
     (recheck, "whether the map still holds"),
     (height, "the projector's height, and what thick cloth costs"),
+    (lens, "what a camera's lens does, by any coded or plain board"),
     (light, "the pieces on the cloth at true scale"),
     (desk, "all of it in a window on your own screen"),
 )

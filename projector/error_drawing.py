@@ -48,7 +48,7 @@ def error_drawing(table_map: TableMap, tolerance: float = 1.0) -> Drawing:
         Layer("numbers", _numbers(points, radius, told)),
         Layer("key", _key(box, table_map, tolerance)),
     )
-    page = Box(box.left, box.bottom - 4.4 * LETTER, box.right, box.top + 1.9 * LETTER)
+    page = Box(box.left, box.bottom - 5.2 * LETTER, box.right, box.top + 1.9 * LETTER)
     return Drawing(grown(page, LETTER), layers, "How sure the map is")
 
 
@@ -95,8 +95,8 @@ def _key(box: Box, table_map: TableMap, tolerance: float) -> tuple[Mark, ...]:
         )
         marks.append(Polyline(corners, Pen(0.8), tint, closed=True))
         text = f"to {STEPS[number]:g}" if number < len(STEPS) else f"over {STEPS[-1]:g}"
-        place = Point(left + width / 2, top - 2.1 * LETTER)
+        place = Point(left + width / 2, top - 2.4 * LETTER)
         marks.append(Words(place, text, 0.8 * LETTER, "middle"))
     words = f"hatched: more than the {tolerance:g} mm that are wanted"
-    marks.append(Words(Point(box.left, top - 3.4 * LETTER), words, 0.8 * LETTER))
+    marks.append(Words(Point(box.left, top - 4.2 * LETTER), words, 0.8 * LETTER))
     return tuple(marks)

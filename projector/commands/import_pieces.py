@@ -156,7 +156,7 @@ def import_pieces(
             typer.echo(told, err=True)
         opened.note(with_pieces(opened.job, pieces))
     for piece in pieces:
-        typer.echo(f"{piece.name}: {len(piece.edges)} edges, {len(piece.marks)} marks, kept")
+        typer.echo(f"{piece.name}: {len(piece.edges)} edges, marks: {len(piece.marks)}; kept")
 
 
 def _numbers(outline: list[int] | None, have: int, file: Path) -> list[int]:

@@ -10,7 +10,7 @@ from projector.errors import ProjectorError
 from projector.files.settings import read_settings, write_settings
 from projector.files.table import write_record
 
-__all__ = ["keep_record", "record_in_use"]
+__all__ = ["keep_record", "record_in_use", "record_used_last"]
 
 
 def keep_record(path: Path, record: Record) -> str:
@@ -24,17 +24,23 @@ def keep_record(path: Path, record: Record) -> str:
         write_settings(replace(read_settings(), table=str(path.resolve())))
     except ProjectorError as error:
         return f"record written to {path}; name it with --table, since it is not noted: {error}"
-    return f"record written to {path}; light, ready and the desk take it from now on"
+    return f"record written to {path}; light, sheet, ready and the desk take it from now on"
 
 
 def record_in_use(named: Path | None) -> Path:
     """The record that was named, else the one used last. Raises `ProjectorError` without any."""
     if named is not None:
         return named
-    used = read_settings().table
-    if not used:
+    used = record_used_last()
+    if used is None:
         raise ProjectorError(
             "no calibration is in use; name its record with --table, or make one with calibrate, "
             "tape or crosshairs"
         )
-    return Path(used)
+    return used
+
+
+def record_used_last() -> Path | None:
+    """The record used last; None where there was none."""
+    used = read_settings().table
+    return Path(used) if used else None

@@ -12,7 +12,9 @@ __all__ = ["sheet"]
 
 def sheet(
     job: Annotated[Path, typer.Argument(help="Job file.")],
-    table: Annotated[Path | None, typer.Option(help="Record of the calibration.")] = None,
+    table: Annotated[
+        Path | None, typer.Option(help="Record of the calibration; the one used last otherwise.")
+    ] = None,
     out: Annotated[Path, typer.Option(help="A .pdf or .html file.")] = Path("sheet.pdf"),
     paper: Annotated[str, typer.Option(help="A4 or Letter, for PDF.")] = "A4",
 ) -> None:
@@ -22,6 +24,7 @@ def sheet(
     """
     from datetime import datetime
 
+    from projector.commands.record_in_use import record_used_last
     from projector.errors import ProjectorError
     from projector.files.job import read_job
     from projector.files.table import read_record
@@ -34,7 +37,9 @@ def sheet(
     if kind not in (".pdf", ".html"):
         raise ProjectorError(f"--out: found {str(out)!r}, wanted a file ending in .pdf or .html")
     known = read_job(job)
-    sections = job_sections(known, None if table is None else read_record(table))
+    used = table if table is not None else record_used_last()
+    gone = used is None or (table is None and not used.exists())
+    sections = job_sections(known, None if used is None or gone else read_record(used))
     told = f"Job sheet, written {datetime.now().astimezone():%Y-%m-%d %H:%M}"
     if kind == ".html":
         content = html_page(known.name, told, sections)

@@ -130,7 +130,7 @@ def trace(
         for told in opened.told:
             typer.echo(told, err=True)
         opened.note(with_pieces(opened.job, (piece,)))
-    typer.echo(f"{piece.name}: {len(piece.edges)} edges, {len(piece.marks)} marks, kept")
+    typer.echo(f"{piece.name}: {len(piece.edges)} edges, marks: {len(piece.marks)}; kept")
 
 
 def _keep_remnant(cloth: Cloth, into: Path | None) -> None:

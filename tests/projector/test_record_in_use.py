@@ -63,7 +63,9 @@ def test_a_route_has_its_record_used_from_then_on(null_driver: None) -> None:
             apart = float(np.hypot(x - u, y - v))
             text = text.replace(f'[{first}, {second}, ""]', f"[{first}, {second}, {apart:.1f} mm]")
     Path("lengths.yaml").write_text(text)
-    assert "light, ready and the desk take it" in ran("tape", "lengths.yaml", "--out", "table.yaml")
+    assert "light, sheet, ready and the desk take it" in ran(
+        "tape", "lengths.yaml", "--out", "table.yaml"
+    )
     assert read_settings().table == str(Path("table.yaml").resolve())
     assert "none" not in ran("ready").split("calibration")[1].splitlines()[0]
 
