@@ -29,6 +29,8 @@ LEAST_AGREED = 0.5
 """Part of the corners read that one plane must hold: of another screen's board only a row does."""
 FEWEST_READ = 6
 """From so many corners whose markers can be read, the others are found beside them."""
+MANY_MARKERS = 12
+"""Markers read without corners between them: they stand beside others than on this board."""
 MOST_BLUR = 0.12
 """Blur, as a part of a square's side, above which a photograph is refused."""
 FARTHEST = 0.15
@@ -85,6 +87,8 @@ def found_corners(photograph: Grey, board: Board, subject: str) -> Corners:
         raise _another(seen, board, subject)
     ids, points = seen.ids, seen.points_px
     if len(ids) < FEWEST_READ:
+        if len(seen.marker_ids) > MANY_MARKERS:
+            raise _another(seen, board, subject)
         mirrored = decoded(np.ascontiguousarray(grey[:, ::-1]), board)
         if len(mirrored.ids) > max(FEWEST_READ, len(ids)):
             raise CalibrationError(
