@@ -34,7 +34,8 @@ def tape(
     """Find the map from lengths taped between lit marks.
 
     The first time this writes the file to fill in and, beside it, the picture to light. It names
-    the length that contradicts the others, and the one to measure next to gain most.
+    the length that contradicts the others, and the one to measure next to gain most. How well you
+    read the tape (`tape_error` in the file, 1 sd) sets the error of the map.
 
     With --display the marks are lit there until that window is closed.
 
@@ -110,7 +111,8 @@ def crosshairs(
     """Find the map from crosshairs moved onto marks of a known grid, such as a cutting mat's.
 
     The file: `screen: 1920x1080`, then `crosshairs:` with rows such as
-    `- {mark: [0 cm, 75 cm], px: [212.4, 108.0]}`; four or more, far apart.
+    `- {mark: [0 cm, 75 cm], px: [212.4, 108.0]}`; four or more, far apart. `placing_error: 0.4 mm`
+    says how well they are placed (1 sd, each way), for the error of the map.
 
     Example: shearlight crosshairs mat.yaml --out table.yaml
     """
