@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Any
 
 import typer
 
@@ -28,7 +28,9 @@ def height(
     out: Annotated[
         Path | None, typer.Option(help="Write the record with the height here (YAML).")
     ] = None,
-    as_json: Annotated[bool, typer.Option("--json", help="The figures for machines.")] = False,
+    as_json: Annotated[
+        bool, typer.Option("--json", help="Figures for machines, and the map on the cloth.")
+    ] = False,
 ) -> None:
     """Tell the projector's height by tape or by two maps, and what thick cloth costs ignored.
 
@@ -46,6 +48,7 @@ def height(
     from projector.commands.telling import show_json
     from projector.errors import ProjectorError
     from projector.files.table import read_record, read_table
+    from projector.map_figures import map_figures
 
     record = read_record(table)
     if sum((bool(lens), upper is not None)) > 1:
@@ -68,7 +71,11 @@ def height(
     cloth = parsed_length(thickness)
     cost = cost_of_ignoring(found, cloth)
     kept = raised(record.table_map, cloth, found)
-    figures = {"height_mm": found.height, "sd_mm": found.sd, "cost_of_ignoring_mm": cost}
+    figures: dict[str, Any] = {
+        "height_mm": found.height,
+        "sd_mm": found.sd,
+        "cost_of_ignoring_mm": cost,
+    }
     told = [
         f"the projector is {found.height:.0f} ± {1.96 * found.sd:.0f} mm over the table (95 %)",
         f"ignoring {cloth:g} mm of cloth makes every metre {cost:.2f} mm too short",
@@ -82,6 +89,7 @@ def height(
     if out is not None:
         told.append(keep_record(out, dataclasses.replace(record, projector=found)))
     if as_json:
-        show_json(figures)
+        on_cloth = map_figures(kept) if kept.terms else {}
+        show_json({**figures, "thickness_mm": cloth, "on_cloth": on_cloth})
     else:
         typer.echo("\n".join(told))

@@ -141,6 +141,10 @@ def test_thick_cloth_lifts_the_map(tmp_path: Path) -> None:
     a, b = (table_points(m, screen_points(flat, grid)) for m in (flat, thick))
     shrunk = np.ptp(b[:, 0]) / np.ptp(a[:, 0])
     assert shrunk == pytest.approx(1 - 5 / 1900, abs=1e-6)  # similar triangles
+    words = ["height", str(tmp_path / "table.yaml"), "--lens", "190 cm", "--json"]
+    told = json.loads(CliRunner().invoke(app, [*words, "--thickness", "10 mm"]).output)["on_cloth"]
+    sizes = [np.ptp(p, axis=0) for p in (told["table_mm"], table_points(flat, told["screen_px"]))]
+    assert sizes[0] / sizes[1] == pytest.approx([1 - 10 / 1900] * 2, abs=1e-9)
     with pytest.raises(ProjectorError, match="lens-height is missing"):
         on_cloth(flat, "5 mm", "")
     with pytest.raises(DraftingError, match="not a length"):
