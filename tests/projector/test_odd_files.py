@@ -11,6 +11,7 @@ import subprocess
 import sys
 import time
 import zlib
+from dataclasses import replace
 from pathlib import Path
 
 import ezdxf
@@ -154,10 +155,11 @@ def test_names_in_drawings_command_no_terminal() -> None:
 
 @pytest.mark.filterwarnings("ignore")
 def test_names_that_look_like_markup_are_shown_as_they_stand(tmp_path: Path) -> None:
-    text = job_text(choir_job()).replace("name: main", 'name: "[/b] [red]"')
-    text = text.replace("name: M\n", 'name: "[/] [bold]"\n')
+    job = choir_job()
+    wearers = (replace(job.wearers[0], name="[/] [bold]"),)
+    cloths = (replace(job.cloths[0], name="[/b] [red]"),)
     path = tmp_path / "job.yaml"
-    path.write_text(text)
+    path.write_text(job_text(Job("[/]", wearers, job.style, cloths)))
     (tmp_path / "[").mkdir()
     (tmp_path / "[" / "].jpg").write_bytes(READERS["image"].sound()[0])
     for words in (
@@ -170,6 +172,8 @@ def test_names_that_look_like_markup_are_shown_as_they_stand(tmp_path: Path) -> 
         done = CliRunner().invoke(app, words)
         error = done.exception
         assert error is None or isinstance(error, (SystemExit, *OWN)), (words, error)
+        if words[0] == "lifts":
+            assert "[/] [bold], cloth for her alone" in done.output
 
 
 def png(width: int, height: int, packed: bytes) -> bytes:
