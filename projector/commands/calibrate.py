@@ -63,7 +63,9 @@ def calibrate(
     bar: Annotated[
         list[float] | None, typer.Option(help="Measured length of each printed bar, mm.")
     ] = None,
-    bar_error: Annotated[float, typer.Option(help="How sure that is, 1 sd, mm.")] = 0.1,
+    bar_error: Annotated[
+        float, typer.Option(help="How sure that is, 1 sd, mm; 0 for boards known to be exact.")
+    ] = 0.1,
     taped: Annotated[
         str, typer.Option(help='Cross-check: two lit pixels and the mm between, "x,y x,y 1200.5".')
     ] = "",
