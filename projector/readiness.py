@@ -95,7 +95,8 @@ def record_found(path: str, fault: str, metre: float | None) -> Finding:
     wanted = "a record that calibrate wrote"
     make = "Name another record with --table, or calibrate again."
     if fault:
-        return Finding("stop", "record", fault, wanted, make)
+        found = fault.partition("; wanted ")[0]  # it tells itself what was wanted
+        return Finding("stop", "record", found, wanted, make)
     if metre is None:
         return Finding(
             "warning", "record", f"{path} does not say how sure it is", wanted, "Calibrate again."
