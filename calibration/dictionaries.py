@@ -43,7 +43,7 @@ def projected_order(screen_size: tuple[int, int]) -> npt.NDArray[np.int64]:
     count = 250
     if screen_size == IN_ORDER:
         return np.arange(count)
-    words = [f"{screen_size[0]}x{screen_size[1]} {number}".encode() for number in range(count)]
+    words = [f"{number} of {screen_size[0]}x{screen_size[1]}".encode() for number in range(count)]
     return np.array(sorted(range(count), key=lambda number: zlib.crc32(words[number])))
 
 
