@@ -2,6 +2,7 @@
 
 import dataclasses
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -180,6 +181,19 @@ def test_a_pointed_neckline_meets_its_mirror_image_at_the_fold() -> None:
     on_fold = [p.y for p in cutting_line(piece, 0.02) if abs(p.x) < 1e-9]
     assert max(on_fold) == pytest.approx(foot.y + 12.0)
     assert min(on_fold) == pytest.approx(-40.0)
+
+
+def test_corners_inside_an_edge_are_those_of_a_mitred_offset() -> None:
+    # A side of three lines, with a corner outward and one inward, drawn as one edge.
+    corners = [(0, 0), (300, 0), (340, 90), (300, 180), (330, 260), (330, 400), (0, 400)]
+    points = [Point(*corner) for corner in corners]
+    side = tuple(Line(a, b) for a, b in pairwise(points[1:6]))
+    runs = [(Line(points[0], points[1]),), side, (Line(points[5], points[6]),),
+            (Line(points[6], points[0]),)]  # fmt: skip
+    for allowance in (3.0, 10.0, 15.0):
+        edges = tuple(Edge(f"edge {i}", run, allowance, "seam") for i, run in enumerate(runs))
+        truth = shapely.Polygon(corners).buffer(allowance, join_style="mitre", mitre_limit=10.0)
+        assert polygon(Piece("test", edges)).symmetric_difference(truth).area < 1e-6
 
 
 def test_rules_survive_unfolding_and_turning() -> None:
