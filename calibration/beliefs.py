@@ -83,7 +83,8 @@ def priors(
     for photo in photos:
         for reference in photo.references:
             printer = layout.printer_of[layout.sheets.index(reference.name)]
-            sd[layout.printer(printer)] = [reference.scale_sd, reference.stretch_sd]
+            shares = [reference.scale_sd, reference.along_sd, reference.across_sd]
+            sd[layout.printer(printer)] = shares
     return Priors(mean, sd)
 
 

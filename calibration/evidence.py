@@ -32,11 +32,11 @@ class ReferenceSight:
     scale_sd
         How sure `scale` is, standard deviation: 0.0005 for a bar measured to 0.1 mm in 200; 0 for
         a sheet known to be exact.
-    stretch_sd
-        Of the share by which the sheet may be too wide and too low at once: paper sizes vary in
-        each direction by itself, printers a little.
+    along_sd, across_sd
+        Of the shares by which the sheet is off along x and along y, beyond that of `scale`: paper
+        is cut, and a printer shrinks, in each direction by itself.
     printer
-        Sheets of one printer share one error of scale, and of stretch; empty: its own.
+        Sheets of one printer share these three errors; empty: its own.
     height
         Of the points above the table, mm: the thickness of a mat.
     noise_px
@@ -48,7 +48,8 @@ class ReferenceSight:
     photo_px: Array
     scale: float = 1.0
     scale_sd: float = 0.0
-    stretch_sd: float = 0.0
+    along_sd: float = 0.0
+    across_sd: float = 0.0
     printer: str = ""
     height: float = 0.0
     noise_px: float = CORNER_NOISE_PX
@@ -60,7 +61,8 @@ class ReferenceSight:
                 f"reference {self.name!r}: scale {self.scale:g}, wanted 0.9 to 1.1; "
                 "measure the printed bar again"
             )
-        if min(self.scale_sd, self.stretch_sd) < 0.0 or not self.noise_px > 0.0:
+        shares = (self.scale_sd, self.along_sd, self.across_sd)
+        if min(shares) < 0.0 or not self.noise_px > 0.0:
             raise CalibrationError(f"reference {self.name!r}: a standard deviation is below 0")
         if not abs(self.height) <= 100.0:
             raise CalibrationError(

@@ -2,7 +2,7 @@
 
 The vector holds, in turn: the camera (ln f, k1, k2, k3), then for each way the sensor was held
 its centre and p1, p2; each photograph's pose; the table map; each sheet's place on the table (x,
-y, angle) and each printer's errors of scale and stretch.
+y, angle) and each printer's errors of scale, along and across.
 """
 
 from __future__ import annotations
@@ -61,7 +61,7 @@ class Layout:
 
     @property
     def _behind_poses(self) -> int:
-        return self.map_count + 3 * len(self.sheets) + 2 * len(self.printers)
+        return self.map_count + 3 * len(self.sheets) + 3 * len(self.printers)
 
     @property
     def camera(self) -> slice:
@@ -89,9 +89,9 @@ class Layout:
         return slice(start, start + 3)
 
     def printer(self, index: int) -> slice:
-        """Scale and stretch of a printer."""
-        start = self.sheet(len(self.sheets)).start + 2 * index
-        return slice(start, start + 2)
+        """The share a printer is off in both directions, beyond it along x, and along y."""
+        start = self.sheet(len(self.sheets)).start + 3 * index
+        return slice(start, start + 3)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -225,19 +225,20 @@ def _of_sheet(scene: Scene, table_map: TableMap, photo: int, reference: Referenc
     sheet = layout.sheets.index(reference.name)
     printer = layout.printer(layout.printer_of[sheet])
     x, y, angle = scene.values[layout.sheet(sheet)]
-    scale, stretch = scene.values[printer]
+    scale, along, across = scene.values[printer]
     nominal = reference.plane * reference.scale
-    own = nominal * [1.0 + scale + stretch, 1.0 + scale - stretch]
+    own = nominal * [1.0 + scale + along, 1.0 + scale + across]
     c, s = np.cos(angle), np.sin(angle)
     turn = np.array([[c, s], [-s, c]])  # rows of points times this
     table = own @ turn + [x, y]
-    by = np.zeros((len(own), 3, 5))
+    by = np.zeros((len(own), 3, 6))
     by[:, 0, 0] = by[:, 1, 1] = 1.0
     by[:, :2, 2] = own @ np.array([[-s, c], [-c, -s]])
     by[:, :2, 3] = nominal @ turn
-    by[:, :2, 4] = (nominal * [1.0, -1.0]) @ turn
+    by[:, :2, 4] = (nominal * [1.0, 0.0]) @ turn
+    by[:, :2, 5] = (nominal * [0.0, 1.0]) @ turn
     of_sheet = layout.sheet(sheet)
-    columns = np.array([*range(of_sheet.start, of_sheet.stop), printer.start, printer.start + 1])
+    columns = np.array([*range(of_sheet.start, of_sheet.stop), *range(printer.start, printer.stop)])
     return _block(scene, table_map, photo, sheet, table, reference.height, by, columns,
                   reference.photo_px, reference.noise_px)  # fmt: skip
 

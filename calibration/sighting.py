@@ -42,12 +42,19 @@ class Printed:
         As it was drawn.
     scale, scale_sd
         Measured over nominal length of its scale bar, and how sure that is.
+    across
+        Its scale up the sheet over that along it.
+    along_sd, across_sd
+        How sure each direction is by itself, beyond `scale_sd`.
     """
 
     name: str
     board: Board
     scale: float = 1.0
     scale_sd: float = 0.0005
+    across: float = 1.0
+    along_sd: float = 0.0
+    across_sd: float = 0.0
 
 
 def photo_sight(
@@ -111,10 +118,12 @@ def references_seen(
         references.append(
             ReferenceSight(
                 sheet.name,
-                paper_corners(sheet.board)[found.ids],
+                paper_corners(sheet.board)[found.ids] * [1.0, sheet.across],
                 found.points_px,
                 sheet.scale,
                 sheet.scale_sd,
+                sheet.along_sd,
+                sheet.across_sd,
                 printer="printer",
             )
         )

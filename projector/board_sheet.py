@@ -1,4 +1,4 @@
-"""The printed board as a PDF page at true scale, with a scale bar to measure after printing."""
+"""The printed board as a PDF page at true scale, with two bars to measure after printing."""
 
 from __future__ import annotations
 
@@ -10,15 +10,20 @@ from reportlab.pdfgen.canvas import Canvas
 
 from calibration.board import PAPER, black_rectangles, printed_board
 
-__all__ = ["PNG_PX_PER_MM", "SCALE_BAR", "board_pdf", "board_png", "board_svg"]
+__all__ = ["ACROSS_BAR", "PNG_PX_PER_MM", "SCALE_BAR", "board_pdf", "board_png", "board_svg"]
 
 SCALE_BAR = 200.0
+"""Along the sheet, below the board, mm."""
+ACROSS_BAR = 150.0
+"""Up the sheet, left of the board, mm: printers shrink the two directions by different shares."""
+BAR_INSET = 8.0
+"""Of both bars from the edge of the sheet, mm: printers leave 5 mm blank."""
 PNG_PX_PER_MM = 10
-ADVICE = "print at 100 %, measure this line, and enter what you measured"
+ADVICE = "print at 100 %, measure this line and the one at the side, and enter both"
 
 
 def board_pdf(paper: str, number: int = 0) -> bytes:
-    """One landscape page; the bar below the board is `SCALE_BAR` mm long when printed true."""
+    """One landscape page; the bars are `SCALE_BAR` and `ACROSS_BAR` mm long if printed true."""
     board = printed_board(paper, number=number)
     width, height = PAPER[paper]
     stream = io.BytesIO()
@@ -29,11 +34,9 @@ def board_pdf(paper: str, number: int = 0) -> bytes:
             left * mm, (height - bottom) * mm, (right - left) * mm, (bottom - top) * mm,
             stroke=0, fill=1,
         )  # fmt: skip
-    start = (width - SCALE_BAR) / 2
     canvas.setLineWidth(0.25 * mm)
-    canvas.line(start * mm, 8 * mm, (start + SCALE_BAR) * mm, 8 * mm)
-    for end in (start, start + SCALE_BAR):
-        canvas.line(end * mm, 6 * mm, end * mm, 10 * mm)
+    for (x0, y0), (x1, y1) in _bar_lines(paper):
+        canvas.line(x0 * mm, (height - y0) * mm, x1 * mm, (height - y1) * mm)
     canvas.setFont("Helvetica", 8)
     canvas.drawCentredString(
         width / 2 * mm, 4.2 * mm,
@@ -44,25 +47,36 @@ def board_pdf(paper: str, number: int = 0) -> bytes:
     return stream.getvalue()
 
 
+def _bar_lines(paper: str) -> tuple[tuple[tuple[float, float], tuple[float, float]], ...]:
+    """Both bars with their end marks, mm from the upper left corner of the sheet, y down."""
+    width, height = PAPER[paper]
+    low, left = height - BAR_INSET, BAR_INSET
+    start, end = (width - SCALE_BAR) / 2, (width + SCALE_BAR) / 2
+    top, bottom = (height - ACROSS_BAR) / 2, (height + ACROSS_BAR) / 2
+    return (
+        ((start, low), (end, low)),
+        *(((x, low - 2.0), (x, low + 2.0)) for x in (start, end)),
+        ((left, top), (left, bottom)),
+        *(((left - 2.0, y), (left + 2.0, y)) for y in (top, bottom)),
+    )
+
+
 def board_svg(paper: str, number: int = 0) -> bytes:
     """The same sheet as SVG: width and height in mm, the viewBox in the same numbers, y down."""
     width, height = PAPER[paper]
-    start = (width - SCALE_BAR) / 2
-    bar = height - 8.0
     black = "".join(
         f"M{left:g} {top:g}H{right:g}V{bottom:g}H{left:g}Z"
         for left, top, right, bottom in black_rectangles(
             printed_board(paper, number=number)
         ).tolist()
     )
-    ends = "".join(f"M{x:g} {bar - 2:g}V{bar + 2:g}" for x in (start, start + SCALE_BAR))
+    bars = "".join(f"M{x0:g} {y0:g}L{x1:g} {y1:g}" for (x0, y0), (x1, y1) in _bar_lines(paper))
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:g}mm" height="{height:g}mm" '
         f'viewBox="0 0 {width:g} {height:g}">'
         f"<title>Printed board {number + 1}, {paper}</title>"
         f'<path id="board" d="{black}"/>'
-        f'<path id="scale-bar" fill="none" stroke="#000000" stroke-width="0.25" '
-        f'd="M{start:g} {bar:g}H{start + SCALE_BAR:g}{ends}"/>'
+        f'<path id="scale-bars" fill="none" stroke="#000000" stroke-width="0.25" d="{bars}"/>'
         f'<text x="{width / 2:g}" y="{height - 4.2:g}" font-size="2.8" text-anchor="middle" '
         f'font-family="sans-serif">Board {number + 1}, {SCALE_BAR:g} mm: {ADVICE}</text></svg>\n'
     ).encode()

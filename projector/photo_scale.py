@@ -16,10 +16,10 @@ from calibration.board import (
 )
 from calibration.detection import found_corners
 from calibration.table_map import TableMap, screen_corners, table_points
-from projector.board_sheet import SCALE_BAR
 from projector.errors import ProjectorError
 from projector.paper_outline import paper_outline
 from projector.photo_plane import PhotoPlane, plane_of_points, plane_of_scale
+from projector.printed_bars import PrintedBars, printed_as
 from projector.traced_outline import Tracing, traced
 
 __all__ = [
@@ -58,16 +58,17 @@ def scale_of_scan(image: Image, dots_an_inch: float) -> PhotoScale:
     return PhotoScale(plane_of_scale(_size(image), 25.4 / dots_an_inch))
 
 
-def scale_of_sheet(image: Image, paper: str, bar: float = SCALE_BAR) -> PhotoScale:
-    """A printed board lies beside the piece; its bar was measured as `bar` mm.
+def scale_of_sheet(image: Image, paper: str, bars: PrintedBars) -> PhotoScale:
+    """A printed board lies beside the piece, its bars as measured.
 
     The nearer the board and the larger, the truer: nothing else holds the lens and the slant.
     """
     board = printed_board(paper)
     found = found_corners(image, board, "printed board")
-    scale = bar / SCALE_BAR
-    plane = plane_of_points(found.points_px, paper_corners(board)[found.ids] * scale, _size(image))
-    width, depth = (side * scale for side in PAPER[paper])
+    printed = printed_as(paper, board, bars)
+    share = printed.scale * np.array([1.0, printed.across])
+    plane = plane_of_points(found.points_px, paper_corners(board)[found.ids] * share, _size(image))
+    width, depth = share * PAPER[paper]
     reach = ROUND_SHEET
     corners = [(-reach, reach), (width + reach, reach), (width + reach, -depth - reach),
                (-reach, -depth - reach)]  # fmt: skip

@@ -19,16 +19,18 @@ from calibration.rig_camera import Conditions
 from calibration.rig_picture import photograph
 from calibration.rig_scenes import looking, random_rig
 from calibration.rig_surface import Cloth, board_sheet, table_from_sheet
-from calibration.sighting import Printed, photo_sight
+from calibration.sighting import photo_sight
 from calibration.table_map import Array, TableMap, screen_corners
+from projector.board_sheet import ACROSS_BAR, SCALE_BAR
+from projector.printed_bars import PrintedBars, printed_as
 
 __all__ = ["Sighted", "calibrated", "judge_rig", "lit_photograph", "rehearsal_rig"]
 
 PAPER = "A4"
 HOLE = (430.0, 320.0)
 """Width and height of the white hole for the printed board, screen pixels."""
-BAR, READ_TO, BAR_SD = 200.0, 0.2, 0.1
-"""The printed scale bar, the fifths of a mm a steel rule is read to, and how sure that is, mm."""
+READ_TO = 0.2
+"""The fifths of a mm a steel rule is read to."""
 CLOTH = np.array([0.62, 0.66, 0.70], np.float32)
 """Undyed linen: the part of blue, green and red light it gives back; a usual look, no source."""
 
@@ -76,8 +78,8 @@ def calibrated(rig: Rig, seed: int) -> Sighted:
     sights, shown = [], []
     for view in range(len(rig.views)):
         photo = photograph(rig, screen, seed + view, (sheet,), float(CLOTH.mean()), view=view)
-        bar = round(BAR * scale / READ_TO) * READ_TO / BAR
-        on_table = Printed(PAPER, printed, bar, BAR_SD / BAR)
+        bars = (round(bar * scale / READ_TO) * READ_TO for bar in (SCALE_BAR, ACROSS_BAR))
+        on_table = printed_as(PAPER, printed, PrintedBars(*bars))
         sight = photo_sight(photo, board, (on_table,), subject=f"photograph {view + 1}")
         sights.append(sight)
         shown.append(

@@ -9,8 +9,9 @@ from projector.errors import ProjectorError
 if TYPE_CHECKING:
     from calibration.board import Board
 
-__all__ = ["STATEMENT_HELP", "parsed_board"]
+__all__ = ["BARS_HELP", "STATEMENT_HELP", "parsed_board"]
 
+BARS_HELP = "The printed bars as measured, mm: the long one, 199.6, or better both, 199.6x149.8."
 STATEMENT_HELP = (
     "COLUMNSxROWS of squares, side of a square in mm, and for a coded board the side of its "
     "markers and their dictionary: 10x7,25 or 5x7,40,20,6X6_250 (,legacy as before OpenCV 4.6)."

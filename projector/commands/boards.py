@@ -69,7 +69,7 @@ def boards(
         shown = drawn_on_screen(lit, size)
         _write(out, lit, shown, given, size, paper, sheets)
         typer.echo(
-            f"boards written to {out}; print printed-board-{paper} at 100 % and measure its bar"
+            f"boards written to {out}; print printed-board-{paper} at 100 %, measure its two bars"
         )
         edges = ",".join(f"{edge:g}" for edge in given or ())
         if around is not None:
@@ -105,7 +105,14 @@ def _write(
         whole_corners,
     )
     from calibration.dictionaries import MARKERS, projected_order
-    from projector.board_sheet import PNG_PX_PER_MM, SCALE_BAR, board_pdf, board_png, board_svg
+    from projector.board_sheet import (
+        ACROSS_BAR,
+        PNG_PX_PER_MM,
+        SCALE_BAR,
+        board_pdf,
+        board_png,
+        board_svg,
+    )
     from projector.files.writing import write_bytes, write_text
     from projector.marks_sheet import marks_pdf, marks_svg
 
@@ -129,6 +136,7 @@ def _write(
         "printed_size_mm": list(PAPER[paper]),
         "printed_png_px_per_mm": PNG_PX_PER_MM,
         "bar_mm": SCALE_BAR,
+        "bar_across_mm": ACROSS_BAR,
         "projected_markers": _markers("6X6_250", lit, projected_order(size).tolist()),
         "printed_markers": [
             _markers("4X4_1000", printed_board(paper), range(number * MARKERS, 1000))

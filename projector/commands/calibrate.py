@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from projector.commands.board_statement import STATEMENT_HELP
+from projector.commands.board_statement import BARS_HELP, STATEMENT_HELP
 from projector.commands.prompting import prompted
 
 if TYPE_CHECKING:
@@ -61,7 +61,7 @@ def calibrate(
         str, typer.Option(help="The hole given to boards: left,top,right,bottom in pixels.")
     ] = "",
     bar: Annotated[
-        list[float] | None, typer.Option(help="Measured length of each printed bar, mm.")
+        list[str] | None, typer.Option(help=BARS_HELP + " One for all boards, or one each.")
     ] = None,
     bar_error: Annotated[
         float, typer.Option(help="How sure that is, 1 sd, mm; 0 for boards known to be exact.")

@@ -7,6 +7,8 @@ from typing import Annotated
 
 import typer
 
+from projector.commands.board_statement import BARS_HELP
+
 __all__ = ["recheck"]
 
 
@@ -19,7 +21,7 @@ def recheck(
     ] = "",
     paper: Annotated[str, typer.Option(help="The printed board: A4, A3 or Letter.")] = "A4",
     hole: Annotated[str, typer.Option(help="The hole given to boards, in pixels.")] = "",
-    bar: Annotated[float, typer.Option(help="Measured length of the printed bar, mm.")] = 200.0,
+    bar: Annotated[str, typer.Option(help=BARS_HELP)] = "200",
     as_json: Annotated[bool, typer.Option("--json", help="The verdict for machines.")] = False,
 ) -> None:
     """Tell whether the map still holds, and by how much it has moved; exit code 1 when it has.
@@ -31,13 +33,13 @@ def recheck(
     from calibration.board import printed_board, screen_board
     from calibration.estimate import joint
     from calibration.recheck import lit_square, of_lengths, of_maps
-    from calibration.sighting import Printed, photo_sight
-    from projector.board_sheet import SCALE_BAR
+    from calibration.sighting import photo_sight
     from projector.commands.screen_options import parsed_hole
     from projector.commands.telling import show_json
     from projector.errors import ProjectorError
     from projector.files.table import read_table
     from projector.photo import read_photo
+    from projector.printed_bars import parsed_bars, printed_as
 
     used = read_table(table)
     if sum((photo is not None, fresh is not None, bool(tape))) != 1:
@@ -62,7 +64,7 @@ def recheck(
         assert photo is not None
         seen = read_photo(photo)
         board = screen_board(used.screen_size, hole=parsed_hole(hole))
-        sheet = Printed(paper, printed_board(paper), bar / SCALE_BAR)
+        sheet = printed_as(paper, printed_board(paper), parsed_bars("--bar", bar))
         sight = photo_sight(seen.image, board, (sheet,), seen.focal_px, seen.name)
         verdict = of_maps(used, joint([sight], used.screen_size).table_map)
     if as_json:

@@ -16,6 +16,7 @@ from projector.board_sheet import SCALE_BAR
 from projector.commands.board_statement import parsed_board
 from projector.errors import ProjectorError
 from projector.photo import Photo, on_sensor
+from projector.printed_bars import parsed_bars, printed_as
 
 __all__ = ["Added", "added_references", "printed_boards"]
 
@@ -28,17 +29,17 @@ Added = Callable[[Photo, PhotoSight], tuple[ReferenceSight, ...]]
 
 def printed_boards(
     papers: list[str] | None,
-    bars: list[float] | None,
+    bars: list[str] | None,
     bar_error: float,
     others: bool,
     stated: list[str] | None = None,
 ) -> tuple[Printed, ...]:
-    """Boards 1, 2, ... with the measured lengths of their bars; one of A4 unless told otherwise.
+    """Boards 1, 2, ... as their bars were measured; one of A4 unless told otherwise.
 
     `stated` are boards that others printed, whose squares were measured.
     """
     papers = papers or ([] if others or stated else ["A4"])
-    bars = bars or [SCALE_BAR] * len(papers)
+    bars = bars or [f"{SCALE_BAR:g}"] * len(papers)
     if len(bars) == 1:
         bars = bars * len(papers)
     if len(bars) != len(papers):
@@ -46,11 +47,10 @@ def printed_boards(
             f"--bar: found {len(bars)} lengths for {len(papers)} boards; give one each, or one"
         )
     ours = tuple(
-        Printed(
+        printed_as(
             f"board {number + 1}",
             printed_board(paper, number=number),
-            bar / SCALE_BAR,
-            bar_error / SCALE_BAR,
+            parsed_bars("--bar", bar, bar_error),
         )
         for number, (paper, bar) in enumerate(zip(papers, bars, strict=True))
     )
@@ -88,8 +88,8 @@ def added_references(
                     f"plain {sheets[0]}",
                     plane,
                     found.points_px,
-                    scale_sd=sheet_sd,
-                    stretch_sd=sheet_sd,
+                    along_sd=sheet_sd,
+                    across_sd=sheet_sd,
                     noise_px=found.sd_px,
                 )
             )

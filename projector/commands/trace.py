@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from projector.commands.board_statement import BARS_HELP
 from projector.commands.piece_options import (
     Allowance,
     ClothName,
@@ -34,7 +35,7 @@ def trace(
     sheet: Annotated[
         str, typer.Option(help="A printed board lies beside the piece: A4, A3 or Letter.")
     ] = "",
-    bar: Annotated[float, typer.Option(help="Measured length of its printed bar, mm.")] = 200.0,
+    bar: Annotated[str, typer.Option(help=BARS_HELP)] = "200",
     table: Annotated[
         Path | None, typer.Option(help="Record of the calibration, with --lit.")
     ] = None,
@@ -161,7 +162,7 @@ def _scale(
     image: npt.NDArray[np.uint8],
     dots: float,
     sheet: str,
-    bar: float,
+    bar: str,
     table: Path | None,
     lit: Path | None,
     hole: str,
@@ -172,6 +173,7 @@ def _scale(
     from projector.files.table import read_table
     from projector.photo import read_photo
     from projector.photo_scale import scale_of_lit_board, scale_of_scan, scale_of_sheet
+    from projector.printed_bars import parsed_bars
 
     ways = sum((bool(dots), bool(sheet), table is not None))
     if ways != 1 or (table is None) != (lit is None):
@@ -182,7 +184,7 @@ def _scale(
     if dots:
         return scale_of_scan(image, dots)
     if sheet:
-        return scale_of_sheet(image, sheet, bar)
+        return scale_of_sheet(image, sheet, parsed_bars("--bar", bar))
     assert table is not None and lit is not None
     return scale_of_lit_board(image, read_photo(lit).image, read_table(table), parsed_hole(hole))
 

@@ -7,8 +7,6 @@ from dataclasses import replace
 from pathlib import Path
 
 from calibration.board import PAPER
-from drafting.errors import DraftingError
-from drafting.units import parsed_length
 from projector.desk.areas import Area, Frame, columns, cut_bottom, cut_left, cut_top
 from projector.desk.calibrating import Photographs
 from projector.desk.controls import Button, Entry, Figure, Item, Look, Progress, Tone, Used, Words
@@ -20,6 +18,8 @@ from projector.desk.seeing import Boards, Seen, seen_words
 from projector.desk.table_figures import BoardContent, LiveContent, PhotoContent
 from projector.desk.table_part import TablePart
 from projector.desk.view import Known, Outcome, View, Wish, told
+from projector.errors import ProjectorError
+from projector.printed_bars import BARS_ASKED, parsed_bars, told_bars
 
 __all__ = ["boards_now", "camera_items", "camera_used", "with_photo"]
 
@@ -29,7 +29,7 @@ STEPS = ("Light the board", "Photograph it", "The map")
 
 def boards_now(part: TablePart, displays: Sequence[tuple[int, int]]) -> Boards:
     """The boards as they were chosen."""
-    return Boards(chosen_screen(part, displays), part.paper, part.bar)
+    return Boards(chosen_screen(part, displays), part.paper, part.bars)
 
 
 def camera_items(
@@ -72,9 +72,8 @@ def _board(part: TablePart, known: Known, area: Area, right: Area, frame: Frame)
     label, rest = cut_left(line, frame.px(84), frame.px(4))
     entry, button = columns(rest, 2, frame.px(6))
     items += [
-        Words(label, "Its bar", size=0.95),
-        Entry("bar", entry, f"{part.bar:.2f} mm",
-              "Length of the printed bar, measured with a steel rule to a tenth of a mm"),
+        Words(label, "Its bars", size=0.95),
+        Entry("bar", entry, told_bars(part.bars), BARS_ASKED),
         Button("camera:sheet", button, "Write the PDF", help="Into the folder of the job place"),
     ]  # fmt: skip
     line, area = cut_top(area, frame.px(46), frame.px(8))
@@ -103,8 +102,8 @@ def _numbered(texts: tuple[str, ...], area: Area, frame: Frame) -> tuple[list[It
 
 
 _INSTRUCTIONS = (
-    "Print the sheet at 100 % and measure its bar with a steel rule: 200 mm when the printer is "
-    "true. Type what it is.",
+    "Print the sheet at 100 % and measure its bars with a steel rule: 200 and 150 mm when the "
+    "printer is true. Type what they are.",
     "Light the board on the bare table, focus the projector, dim the room if the board is faint.",
     "Lay the sheet flat into the white field. It must not move until the last photograph is taken.",
 )
@@ -230,12 +229,9 @@ def camera_used(used: Used, part: TablePart, view: View, known: Known) -> Outcom
             return Outcome(kept(paper=rest))
         case "bar":
             try:
-                bar = parsed_length(str(used.value), "mm")
-            except DraftingError as error:
+                return Outcome(kept(bars=parsed_bars("bars", str(used.value))))
+            except ProjectorError as error:
                 return Outcome(told(view, str(error), "stop"))
-            if not 180.0 <= bar <= 220.0:
-                return Outcome(told(view, f"the bar is {bar:g} mm; wanted 180 to 220 mm", "stop"))
-            return Outcome(kept(bar=bar))
         case "look":
             return Outcome(kept(looked_at=max(0, part.looked_at + (1 if rest == "on" else -1))))
         case "images":

@@ -12,8 +12,8 @@ from calibration.detection import found_corners
 from calibration.errors import CalibrationError
 from calibration.evidence import PhotoSight
 from calibration.sighting import Printed, photo_sight
-from projector.board_sheet import SCALE_BAR
 from projector.live_board import shifted_boards
+from projector.printed_bars import AS_DRAWN, PrintedBars, printed_as
 
 __all__ = ["Boards", "Seen", "seen_by_lights", "seen_in", "seen_words", "sheet_hole", "unreadable"]
 
@@ -31,11 +31,11 @@ def sheet_hole(screen_size: tuple[int, int]) -> tuple[float, float, float, float
 
 @dataclass(frozen=True, slots=True)
 class Boards:
-    """What is lit and what lies in its light: the screen, the sheet, its bar as measured, mm."""
+    """What is lit and what lies in its light: the screen, the sheet, its bars as measured."""
 
     screen_size: tuple[int, int]
     paper: str = "A4"
-    bar: float = SCALE_BAR
+    bars: PrintedBars = AS_DRAWN
 
     @property
     def lit(self) -> Board:
@@ -44,9 +44,8 @@ class Boards:
 
     @property
     def sheet(self) -> Printed:
-        """The printed sheet, its scale told by its bar, read to a tenth of a mm."""
-        scale = self.bar / SCALE_BAR
-        return Printed(self.paper, printed_board(self.paper), scale, 0.1 / SCALE_BAR)
+        """The printed sheet at the size that its bars tell."""
+        return printed_as(self.paper, printed_board(self.paper), self.bars)
 
 
 @dataclass(frozen=True, slots=True, eq=False)

@@ -10,6 +10,7 @@ from calibration.record import Record
 from projector.desk.calibrating import Found
 from projector.desk.seeing import Boards, Seen
 from projector.desk.watching import Live
+from projector.printed_bars import AS_DRAWN, PrintedBars
 
 __all__ = ["ROUTES", "TableKnown", "TablePart"]
 
@@ -26,8 +27,8 @@ class TablePart:
         Of the route, from 0.
     display
         Number of the projector's display; None until one was chosen.
-    paper, bar
-        The printed sheet, and the measured length of its bar, mm.
+    paper, bars
+        The printed sheet, and its bars as measured.
     source
         The live camera: its number, or a video file.
     photos, looked_at, page
@@ -44,7 +45,7 @@ class TablePart:
     step: int = 0
     display: int | None = None
     paper: str = "A4"
-    bar: float = 200.0
+    bars: PrintedBars = AS_DRAWN
     source: str = "0"
     photos: tuple[Path, ...] = ()
     looked_at: int = 0

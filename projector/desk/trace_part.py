@@ -7,7 +7,6 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 
 from calibration.errors import CalibrationError
-from projector.board_sheet import SCALE_BAR
 from projector.desk.view import View, told
 from projector.errors import ProjectorError
 from projector.photo import read_photo
@@ -19,6 +18,7 @@ from projector.photo_scale import (
     scale_of_sheet,
     traced_photo,
 )
+from projector.printed_bars import AS_DRAWN, PrintedBars
 from projector.traced_outline import Tracing
 
 __all__ = [
@@ -49,8 +49,8 @@ class TracePart:
     ----------
     photo, page
         The photograph, and the page of the folder's list.
-    paper, bar, dots
-        What lies beside the piece: a printed board and the length of its bar, mm; "scan" for a
+    paper, bars, dots
+        What lies beside the piece: a printed board and its bars as measured; "scan" for a
         scan of so many dots an inch.
     traced, before
         The outline as it is now, and as it was before each correction.
@@ -66,7 +66,7 @@ class TracePart:
     photo: Path | None = None
     page: int = 0
     paper: str = "A4"
-    bar: float = SCALE_BAR
+    bars: PrintedBars = AS_DRAWN
     dots: float = 300.0
     traced: Traced | None = None
     before: tuple[Traced, ...] = ()
@@ -112,7 +112,7 @@ def traced_from(part: TracePart, told: Connection) -> None:
         if part.paper == "scan":
             scale = scale_of_scan(image, part.dots)
         else:
-            scale = scale_of_sheet(image, part.paper, part.bar)
+            scale = scale_of_sheet(image, part.paper, part.bars)
         told.send(("following the edge of the piece", 0.4))
         tracing, points_px = traced_photo(image, scale)
         pixel = pixel_on_table(scale, points_px)

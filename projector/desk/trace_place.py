@@ -17,6 +17,7 @@ from projector.desk.trace_part import TOOLS, TracePart, of_photo
 from projector.desk.view import Known, Outcome, View, Wish, told
 from projector.errors import ProjectorError
 from projector.job import Job, drafted_layout, with_pieces
+from projector.printed_bars import BARS_ASKED, parsed_bars, told_bars
 from projector.stage.commands import Replace
 from projector.stage.session import Session
 from projector.traced_outline import outline_of
@@ -75,7 +76,7 @@ def _beginning(part: TracePart, known: Known, area: Area, frame: Frame) -> list[
     told_by = (
         ("Dots an inch", "trace_dots", f"{part.dots:g}", "As the scanner was set")
         if part.paper == "scan"
-        else ("Its bar", "trace_bar", f"{part.bar:.2f} mm", "Measured with a steel rule")
+        else ("Its bars", "trace_bar", told_bars(part.bars), BARS_ASKED)
     )
     items += [Words(words, told_by[0], size=0.95), Entry(told_by[1], entry, *told_by[2:])]
     if known.tracing is not None:
@@ -166,7 +167,7 @@ def trace_used(used: Used, view: View, session: Session, known: Known) -> Outcom
             case "trace_scale":
                 after = replace(part, paper=rest)
             case "trace_bar":
-                after = replace(part, bar=_between(parsed_length(text, "mm"), 180.0, 220.0, "mm"))
+                after = replace(part, bars=parsed_bars("bars", text))
             case "trace_dots":
                 after = replace(part, dots=_between(_number(text), 20.0, 4800.0, "dots an inch"))
             case "trace_find":

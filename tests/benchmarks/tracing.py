@@ -20,6 +20,7 @@ from calibration.rig_scenes import random_rig
 from drafting.exchange.completing import edges_of
 from projector.errors import ProjectorError
 from projector.photo_scale import scale_of_lit_board, scale_of_sheet, traced_photo
+from projector.printed_bars import PrintedBars
 from projector.traced_outline import outline_of
 from tests.projector.paper_scenes import (
     errors_of,
@@ -56,7 +57,7 @@ def scene(number: int, way: str) -> tuple[str, np.ndarray]:
     if seen.lit is not None:
         scale = scale_of_lit_board(seen.photo, seen.lit, true_map(rig))
     else:
-        scale = scale_of_sheet(seen.photo, "A3")
+        scale = scale_of_sheet(seen.photo, "A3", PrintedBars())
     tracing, _ = traced_photo(seen.photo, scale)
     outline = outline_of(tracing)
     took = time.process_time() - began

@@ -52,7 +52,7 @@ def test_derivatives_are_those_of_differences() -> None:
     values = scene.values.copy()
     values[1:4], values[6:8] = (0.03, -0.02, 0.01), (0.001, -0.002)
     values[scene.layout.table_map][8:18] = numbers
-    values[scene.layout.printer(1)] = (0.002, 0.001)
+    values[scene.layout.printer(1)] = (0.002, 0.001, -0.0015)
     scene = replace(scene, values=values)
     here = blocks(scene, photos)
     for column in range(scene.layout.count):

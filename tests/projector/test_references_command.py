@@ -98,7 +98,7 @@ def test_a_mat_whose_corners_are_clicked(tmp_path: Path) -> None:
 def test_what_is_typed_wrongly_is_told() -> None:
     board = screen_board((1920, 1080))
     for words, said in (
-        (lambda: printed_boards(["A4", "A4", "A4"], [200.0, 200.0], 0.1, False), "2 lengths"),
+        (lambda: printed_boards(["A4", "A4", "A4"], ["200", "200"], 0.1, False), "2 lengths"),
         (lambda: added_references(["A5"], "", None, board), "wanted A4, A3, Letter"),
         (lambda: added_references(["A4"], "", None, board), "--hole is missing"),
         (lambda: added_references(None, "900x600", None, board), "belong together"),
