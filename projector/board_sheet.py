@@ -19,6 +19,7 @@ ACROSS_BAR = 150.0
 BAR_INSET = 8.0
 """Of both bars from the edge of the sheet, mm: printers leave 5 mm blank."""
 PNG_PX_PER_MM = 10
+Line = tuple[tuple[float, float], tuple[float, float]]
 ADVICE = "print at 100 %, measure this line and the one at the side, and enter both"
 
 
@@ -35,7 +36,7 @@ def board_pdf(paper: str, number: int = 0) -> bytes:
             stroke=0, fill=1,
         )  # fmt: skip
     canvas.setLineWidth(0.25 * mm)
-    for (x0, y0), (x1, y1) in _bar_lines(paper):
+    for (x0, y0), (x1, y1) in (line for bar in _bars(paper).values() for line in bar):
         canvas.line(x0 * mm, (height - y0) * mm, x1 * mm, (height - y1) * mm)
     canvas.setFont("Helvetica", 8)
     canvas.drawCentredString(
@@ -47,18 +48,22 @@ def board_pdf(paper: str, number: int = 0) -> bytes:
     return stream.getvalue()
 
 
-def _bar_lines(paper: str) -> tuple[tuple[tuple[float, float], tuple[float, float]], ...]:
+def _bars(paper: str) -> dict[str, tuple[Line, ...]]:
     """Both bars with their end marks, mm from the upper left corner of the sheet, y down."""
     width, height = PAPER[paper]
     low, left = height - BAR_INSET, BAR_INSET
     start, end = (width - SCALE_BAR) / 2, (width + SCALE_BAR) / 2
     top, bottom = (height - ACROSS_BAR) / 2, (height + ACROSS_BAR) / 2
-    return (
-        ((start, low), (end, low)),
-        *(((x, low - 2.0), (x, low + 2.0)) for x in (start, end)),
-        ((left, top), (left, bottom)),
-        *(((left - 2.0, y), (left + 2.0, y)) for y in (top, bottom)),
-    )
+    return {
+        "scale-bar": (
+            ((start, low), (end, low)),
+            *(((x, low - 2.0), (x, low + 2.0)) for x in (start, end)),
+        ),
+        "scale-bar-across": (
+            ((left, top), (left, bottom)),
+            *(((left - 2.0, y), (left + 2.0, y)) for y in (top, bottom)),
+        ),
+    }
 
 
 def board_svg(paper: str, number: int = 0) -> bytes:
@@ -70,13 +75,18 @@ def board_svg(paper: str, number: int = 0) -> bytes:
             printed_board(paper, number=number)
         ).tolist()
     )
-    bars = "".join(f"M{x0:g} {y0:g}L{x1:g} {y1:g}" for (x0, y0), (x1, y1) in _bar_lines(paper))
+    bars = "".join(
+        f'<path id="{name}" fill="none" stroke="#000000" stroke-width="0.25" d="'
+        + "".join(f"M{x0:g} {y0:g}L{x1:g} {y1:g}" for (x0, y0), (x1, y1) in lines)
+        + '"/>'
+        for name, lines in _bars(paper).items()
+    )
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width:g}mm" height="{height:g}mm" '
         f'viewBox="0 0 {width:g} {height:g}">'
         f"<title>Printed board {number + 1}, {paper}</title>"
         f'<path id="board" d="{black}"/>'
-        f'<path id="scale-bars" fill="none" stroke="#000000" stroke-width="0.25" d="{bars}"/>'
+        f"{bars}"
         f'<text x="{width / 2:g}" y="{height - 4.2:g}" font-size="2.8" text-anchor="middle" '
         f'font-family="sans-serif">Board {number + 1}, {SCALE_BAR:g} mm: {ADVICE}</text></svg>\n'
     ).encode()
