@@ -20,7 +20,10 @@ BAR_INSET = 8.0
 """Of both bars from the edge of the sheet, mm: printers leave 5 mm blank."""
 PNG_PX_PER_MM = 10
 Line = tuple[tuple[float, float], tuple[float, float]]
-ADVICE = "print at 100 %, measure this line and the one at the side, and enter both"
+ADVICE = (
+    f"print at 100 %; measure this line, {SCALE_BAR:g} mm, and the one at the side, "
+    f"{ACROSS_BAR:g} mm; enter both"
+)
 
 
 def board_pdf(paper: str, number: int = 0) -> bytes:
@@ -41,7 +44,7 @@ def board_pdf(paper: str, number: int = 0) -> bytes:
     canvas.setFont("Helvetica", 8)
     canvas.drawCentredString(
         width / 2 * mm, 4.2 * mm,
-        f"Board {number + 1}, {SCALE_BAR:g} mm: {ADVICE}",
+        f"Board {number + 1}: {ADVICE}",
     )  # fmt: skip
     canvas.showPage()
     canvas.save()
@@ -88,7 +91,7 @@ def board_svg(paper: str, number: int = 0) -> bytes:
         f'<path id="board" d="{black}"/>'
         f"{bars}"
         f'<text x="{width / 2:g}" y="{height - 4.2:g}" font-size="2.8" text-anchor="middle" '
-        f'font-family="sans-serif">Board {number + 1}, {SCALE_BAR:g} mm: {ADVICE}</text></svg>\n'
+        f'font-family="sans-serif">Board {number + 1}: {ADVICE}</text></svg>\n'
     ).encode()
 
 
