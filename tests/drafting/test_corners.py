@@ -183,6 +183,22 @@ def test_a_pointed_neckline_meets_its_mirror_image_at_the_fold() -> None:
     assert min(on_fold) == pytest.approx(-40.0)
 
 
+def test_a_pointed_hem_meets_its_mirror_image_at_the_fold() -> None:
+    # By hand: 6 mm outside a line at 30 degrees to the fold stands 6 / sin 30 = 12 mm down it.
+    side = 100 / math.tan(math.radians(30))
+    chain = [Point(0, 0), Point(100, side), Point(100, 400), Point(0, 400), Point(0, 0)]
+    roles, allowances = ["hem", "seam", "neckline", "fold"], [6, 10, 8, 0]
+    edges = tuple(
+        Edge(f"edge {i}", (Line(chain[i], chain[i + 1]),), allowances[i], roles[i])
+        for i in range(4)
+    )
+    on_fold = [
+        p.y for p in cutting_line(Piece("test", edges, fold_edge="edge 3"), 0.02) if abs(p.x) < 1e-9
+    ]
+    assert min(on_fold) == pytest.approx(-12.0)
+    assert max(on_fold) == pytest.approx(408.0)
+
+
 def test_corners_inside_an_edge_are_those_of_a_mitred_offset() -> None:
     # A side of three lines, with a corner outward and one inward, drawn as one edge.
     corners = [(0, 0), (300, 0), (340, 90), (300, 180), (330, 260), (330, 400), (0, 400)]
