@@ -65,8 +65,8 @@ def parsed_bars(option: str, text: str, error: float = BAR_ERROR) -> PrintedBars
 
 
 def told_bars(bars: PrintedBars) -> str:
-    """As `parsed_bars` reads them."""
-    return f"{bars.along:g}" + ("" if bars.across is None else f" x {bars.across:g}") + " mm"
+    """In mm, as `parsed_bars` reads them."""
+    return f"{bars.along:g}" + ("" if bars.across is None else f" x {bars.across:g}")
 
 
 def printed_as(name: str, board: Board, bars: PrintedBars) -> Printed:

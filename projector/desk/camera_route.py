@@ -72,7 +72,7 @@ def _board(part: TablePart, known: Known, area: Area, right: Area, frame: Frame)
     label, rest = cut_left(line, frame.px(84), frame.px(4))
     entry, button = columns(rest, 2, frame.px(6))
     items += [
-        Words(label, "Its bars", size=0.95),
+        Words(label, "Bars, mm", size=0.95),
         Entry("bar", entry, told_bars(part.bars), BARS_ASKED),
         Button("camera:sheet", button, "Write the PDF", help="Into the folder of the job place"),
     ]  # fmt: skip

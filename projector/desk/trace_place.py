@@ -76,7 +76,7 @@ def _beginning(part: TracePart, known: Known, area: Area, frame: Frame) -> list[
     told_by = (
         ("Dots an inch", "trace_dots", f"{part.dots:g}", "As the scanner was set")
         if part.paper == "scan"
-        else ("Its bars", "trace_bar", told_bars(part.bars), BARS_ASKED)
+        else ("Bars, mm", "trace_bar", told_bars(part.bars), BARS_ASKED)
     )
     items += [Words(words, told_by[0], size=0.95), Entry(told_by[1], entry, *told_by[2:])]
     if known.tracing is not None:

@@ -17,6 +17,7 @@ from projector.desk.table_part import TablePart
 from projector.desk.view import View
 from projector.desk.window import DeskWindow
 from projector.files.table import read_table, write_record
+from projector.printed_bars import PrintedBars
 from projector.stage.session import Session
 from tests.projector.choir import hall_map
 from tests.projector.desk_play import Step, click, desk_with, key, play, typed, wait
@@ -167,3 +168,15 @@ def test_keys_pressed_over_the_lit_crosshairs_are_heard_too(choir: Path) -> None
     play(desk, session, wait, *click("marks:light"), wait, *click("nudge:right"), look,
          pressed(pygame.K_RIGHT), wait, look, pressed(pygame.K_ESCAPE), wait, dark)  # fmt: skip
     assert seen[1][0] - seen[0][0] == pytest.approx(1.0, abs=1e-6)
+
+
+def test_both_bars_of_the_sheet_are_typed_and_wrong_ones_change_nothing(choir: Path) -> None:
+    desk, session = desk_with(choir)
+    desk.view = with_part(TablePart(route="camera", step=0, display=0))
+    play(desk, session, wait, *typed("bar", "199.6 x 149.8"), wait)
+    assert desk.view.part("table", TablePart()).bars == PrintedBars(199.6, 149.8)
+    desk, session = desk_with(choir)
+    desk.view = with_part(TablePart(route="camera", step=0, display=0))
+    play(desk, session, wait, *typed("bar", "150"), wait)
+    assert desk.view.part("table", TablePart()).bars == PrintedBars()
+    assert "199.6x149.8" in desk.view.message
