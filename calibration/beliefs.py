@@ -32,9 +32,9 @@ FOCAL_SD = 0.35
 CENTRE_SD = 0.012
 RADIAL_SD = (0.2, 0.2, 0.1)
 TANGENTIAL_SD = 0.002
-PROJECTOR_LENS_SD = (0.003, 0.0008, 0.05, 0.35, 0.0002, 0.0002)
+PROJECTOR_LENS_SD = (0.0035, 0.0009, 0.05, 0.35, 0.0002, 0.0002)
 """Of q1 and q2, of the centre, which lens shift moves mostly up or down, and of the decentring
-(`ProjectorLens`). So 95 of 100 lenses bend the corners by less than 0.6 % of the half diagonal;
+(`ProjectorLens`). So 95 of 100 lenses bend the corners by less than 0.7 % of the half diagonal;
 data sheets promise between half a percent and one (from memory). A stronger lens is found by
 photographs all the same; four crosshairs or a few lengths, which cannot see it, then say too little
 of it."""
