@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from drafting.errors import DraftingError
 
-__all__ = ["exact_length", "parsed_length", "written_length"]
+__all__ = ["exact_length", "parsed_length", "signed_length", "written_length"]
 
 MILLIMETRES = {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": 25.4}
 """One inch is 25.4 mm exactly (international inch, 1959)."""
@@ -39,6 +39,15 @@ def parsed_length(text: str, default_unit: str | None = None) -> float:
     return (int(found["feet"] or 0) * 12.0 + number) * MILLIMETRES[unit]
 
 
+def signed_length(text: str, default_unit: str | None = None) -> float:
+    """A length that may lie the other way, such as "-5 mm", in mm; else as `parsed_length`."""
+    written = text.strip()
+    if written.startswith(("-", "+")):
+        size = parsed_length(written[1:], default_unit)
+        return -size if written.startswith("-") else size
+    return parsed_length(written, default_unit)
+
+
 def _mend(text: str) -> str:
     """How to write a length that was not one."""
     bare = text.strip()
@@ -52,7 +61,7 @@ def _mend(text: str) -> str:
 
 
 def exact_length(size: float, unit: str) -> str:
-    """A length (mm, of either sign) as a file keeps it: it reads back as the same number.
+    """A length (mm, of either sign) as a file keeps it; `signed_length` reads back the same number.
 
     In `unit`, "cm" or "in", where that is exact with ten figures, else in the other, else in mm.
     """

@@ -11,7 +11,7 @@ from drafting.lengths import body_length, sleeve_length, wrist_width
 from drafting.measures import MEASURES, NEEDED
 from drafting.style import CHOICES, PARTS, RANGES, Style
 from drafting.survey import ESTIMATES, completed, estimated_body, spread
-from drafting.units import parsed_length, written_length
+from drafting.units import signed_length, written_length
 from projector.job import Job
 
 __all__ = ["GROUPS", "Row", "changed_by_row", "reset_row", "rows_of"]
@@ -206,7 +206,7 @@ def _number(value: float | str, unit: str) -> float:
     if not isinstance(value, str):
         return value
     if unit:
-        return parsed_length(value.replace("±", " ").strip(), unit)
+        return signed_length(value.replace("±", " ").strip(), unit)
     try:
         return float(value.replace(",", "."))
     except ValueError:

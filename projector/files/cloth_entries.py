@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 from drafting.plane import Motion
-from drafting.units import exact_length, parsed_length
+from drafting.units import exact_length, signed_length
 from projector.cloth.cloth import Cloth, Match
 from projector.cloth.layout import Placement
 from projector.errors import ProjectorError
@@ -22,15 +22,6 @@ _LENGTHS = (
 _FLAGS = ("folded", "one_way")
 _SLIDES = {"slid": 1e6, "slid_across": 1e4, "twist_deg": 180.0}
 _PARTS = ("shrinkage_along", "shrinkage_across")
-
-
-def _signed_length(text: str) -> float:
-    """A length that may lie before the origin, as a stripe's phase does; mm."""
-    written = text.strip()
-    if written.startswith(("-", "+")):
-        size = parsed_length(written[1:])
-        return -size if written.startswith("-") else size
-    return parsed_length(written)
 
 
 def cloth_plain(cloth: Cloth) -> dict[str, Any]:
@@ -86,7 +77,7 @@ def read_cloth(entry: Entry) -> Cloth | None:
     values: dict[str, Any] = {}
     for name, value in fields.items():
         if name in _LENGTHS:
-            values[name] = value.parsed(_signed_length)
+            values[name] = value.parsed(signed_length)
         elif name in _FLAGS:
             values[name] = value.yes_no()
         elif name in _PARTS:

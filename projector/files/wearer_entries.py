@@ -12,7 +12,7 @@ from drafting.sizes import standard_body, standard_sizes
 from drafting.style import CHOICES, PARTS, Style
 from drafting.style import RANGES as STYLE_RANGES
 from drafting.survey import completed, estimated_body
-from drafting.units import exact_length, parsed_length
+from drafting.units import exact_length, parsed_length, signed_length
 from projector.files.block_entries import block_plain, read_block
 from projector.files.sheet import Entry
 from projector.job import Wearer
@@ -115,7 +115,7 @@ def read_style(entry: Entry) -> Style:
         elif name in PARTS:
             value = option.number(*STYLE_RANGES[name])
         else:
-            value = option.parsed(parsed_length)
+            value = option.parsed(signed_length)
         if value is None:
             continue
         try:

@@ -243,3 +243,10 @@ def test_comments_at_the_head_of_a_job_stay(tmp_path: Path) -> None:
         opened.job = replace(opened.job, notes="pressed")
     assert path.read_text("utf-8").startswith("# spring\n# hall 2\nshearlight_job: 1\n")
     assert read_job(path).notes == "pressed"
+
+
+@pytest.mark.parametrize("rise", [-1.0, -12.7, -33.333, 40.0])
+def test_a_hem_that_hangs_at_the_sides_comes_back(rise: float) -> None:
+    job = job_from_text(WEARERS)
+    lower = replace(job, style=replace(job.style, side_rise=rise))
+    assert job_from_text(job_text(lower)) == lower
