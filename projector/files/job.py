@@ -24,7 +24,7 @@ from projector.files.wearer_entries import (
     read_wearer,
     style_plain,
     units_of,
-    wearer_plain,
+    wearers_plain,
 )
 from projector.files.writing import write_text
 from projector.job import Job
@@ -117,7 +117,7 @@ def job_plain(job: Job) -> dict[str, Any]:
     if job.notes:
         plain["notes"] = job.notes
     if job.wearers:
-        plain["wearers"] = [wearer_plain(wearer, job.units) for wearer in job.wearers]
+        plain["wearers"] = wearers_plain(job.wearers, job.units)
     if job.style != Style():
         plain["style"] = style_plain(job.style)
     plain["cloths"] = [cloth_plain(cloth) for cloth in job.cloths]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import fields
 from typing import Any, Literal
 
@@ -17,7 +18,7 @@ from projector.files.block_entries import block_plain, read_block
 from projector.files.sheet import Entry
 from projector.job import Wearer
 
-__all__ = ["Units", "read_style", "read_wearer", "style_plain", "units_of", "wearer_plain"]
+__all__ = ["Units", "read_style", "read_wearer", "style_plain", "units_of", "wearers_plain"]
 
 Units = Literal["cm", "in"]
 NEEDED = ("bust", "waist", "hip", "height")
@@ -63,8 +64,20 @@ def read_wearer(entry: Entry) -> Wearer | None:
         return None
 
 
-def wearer_plain(wearer: Wearer, units: Units) -> dict[str, Any]:
-    """The wearer as plain data: what was measured, in her units; estimates are made afresh."""
+def wearers_plain(wearers: Sequence[Wearer], units: Units) -> list[dict[str, Any]]:
+    """Wearers as plain data, each in the units she was measured in.
+
+    The first who has measures is written in the job's `units`, which `units_of` reads from her.
+    """
+    written: list[dict[str, Any]] = []
+    for wearer in wearers:
+        first = not any("body" in plain for plain in written)
+        written.append(_wearer_plain(wearer, units, first))
+    return written
+
+
+def _wearer_plain(wearer: Wearer, units: Units, first: bool) -> dict[str, Any]:
+    """What was measured; estimates are made afresh."""
     plain: dict[str, Any] = {"name": wearer.name}
     if wearer.garments != 1:
         plain["garments"] = wearer.garments
@@ -76,7 +89,7 @@ def wearer_plain(wearer: Wearer, units: Units) -> dict[str, Any]:
             known = {n: value for n, value in known.items() if n not in ("bust", "height")}
         else:  # waist and hip cannot be left out of a file without a standard size
             known |= {name: getattr(wearer.body, name) for name in NEEDED}
-    units = _measured_in(tuple(known.values()), units)
+    units = units if first else _measured_in(tuple(known.values()), units)
     if known:
         plain["body"] = {name: exact_length(value, units) for name, value in known.items()}
     if wearer.block is not None:
