@@ -16,6 +16,8 @@ __all__ = ["CLEAR_OF_FOLD", "COLOURS", "Cloth", "Match", "lay_width", "usable_sp
 CLEAR_OF_FOLD = 3.0
 """A piece cut through both layers keeps this far from the fold, mm: room for the blade (common
 practice, no source)."""
+LEAST_BUFFER = 0.01
+"""Mm; a smaller one would be lost in the offsets, which collapse for numbers next to 0."""
 MOST_TILT = math.radians(10.0)
 """Beyond this, cloth hangs as if cut on the cross (common practice, no source)."""
 COLOURS = ("white", "black", "red", "print")
@@ -131,9 +133,10 @@ class Cloth:
         for name in ("repeat_along", "repeat_across"):
             if getattr(self, name) < 0.0:
                 raise ProjectorError(f"cloth {self.name!r}: {name} is negative")
-        if not 0.0 <= self.buffer <= 200.0:
+        if not (self.buffer == 0.0 or LEAST_BUFFER <= self.buffer <= 200.0):
             raise ProjectorError(
-                f"cloth {self.name!r}: buffer {self.buffer} mm is not from 0 to 200 mm"
+                f"cloth {self.name!r}: buffer {self.buffer} mm is not 0 nor from "
+                f"{LEAST_BUFFER:g} to 200 mm"
             )
         if not 0.0 <= self.tilt <= MOST_TILT:
             raise ProjectorError(
