@@ -28,6 +28,8 @@ JOINING = 0.5
 FLATNESS = 0.02
 MOST_NODED = 1_500
 """Points of an outline whose crossings are all told; of more only the first is."""
+NEAR = 0.1
+"""How far outside an outline, mm, what is drawn on it may lie and still be its own."""
 SMALLEST = 25.0
 """Closed loops of a smaller area, mm², are marks rather than pieces."""
 
@@ -197,11 +199,13 @@ def _nested(
 ) -> tuple[tuple[Outline, ...], tuple[Stroke, ...]]:
     """Outlines with their depth and what lies in each, and the strokes that lie in none."""
     areas = [shapely.Polygon(_points(_as_stroke(each))) for each in kept]
+    grown, tree = [area.buffer(NEAR) for area in areas], shapely.STRtree(areas)
     order = sorted(range(len(kept)), key=lambda k: areas[k].area)
+    rank = {k: place for place, k in enumerate(order)}
     parents: dict[int, list[int]] = {k: [] for k in order}
-    for place, small in enumerate(order):
-        for large in order[place + 1 :]:
-            if shapely.covers(areas[large].buffer(0.1), areas[small]):
+    for large in order:
+        for small in tree.query(grown[large], predicate="covers").tolist():
+            if rank[small] < rank[large]:
                 parents[small].append(large)
     held: dict[int, list[Stroke]] = {k: [] for k in order}
     for child, above in parents.items():
@@ -210,7 +214,10 @@ def _nested(
     outside: list[Stroke] = []
     for stroke in loose:
         line = shapely.LineString(_points(stroke))
-        home = next((k for k in order if _mostly_in(areas[k], line)), None)
+        near = tree.query(line, predicate="dwithin", distance=NEAR).tolist()
+        home = next(
+            (k for k in sorted(near, key=rank.__getitem__) if _mostly_in(grown[k], line)), None
+        )
         if home is None:
             outside.append(stroke)
             continue
@@ -222,5 +229,4 @@ def _nested(
 
 
 def _mostly_in(area: shapely.Polygon, line: shapely.LineString) -> bool:
-    grown = area.buffer(0.1)
-    return bool(shapely.intersection(grown, line).length >= 0.5 * line.length)
+    return bool(shapely.intersection(area, line).length >= 0.5 * line.length)
