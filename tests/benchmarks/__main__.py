@@ -1,6 +1,6 @@
 """Every measurement in short form: one table, ready for DEVELOPERS.md.
 
-`python -m tests.benchmarks` takes more than ten minutes on two free cores. Words choose parts of it:
+`python -m tests.benchmarks` takes over ten minutes on two free cores. Words choose parts of it:
 commands, windows, drafting, laying, strips, calibrating, lighting, reading; without a word all of
 them run, and the other benchmark modules with small counts. Times are of the processor unless they
 are called by the clock: they hold on a busy machine, too. `strips` compares with the general
