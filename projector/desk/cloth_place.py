@@ -33,6 +33,7 @@ from projector.desk.controls import (
     Used,
     Words,
 )
+from projector.desk.empty_place import empty_items
 from projector.desk.view import Known, Outcome, View, Wish, told
 from projector.errors import ProjectorError
 from projector.job import Job, cloth_lies, cloth_named, drafted_layout, with_layout
@@ -81,15 +82,7 @@ def cloth_items(view: View, session: Session, known: Known, frame: Frame) -> tup
     """Everything on the place."""
     job = session.job
     if job is None:
-        return (
-            Words(
-                frame.body,
-                "No job is open. Job (F5) opens one, or begins a new one.",
-                "soft",
-                1.2,
-                align="middle",
-            ),
-        )
+        return empty_items(frame)
     side, rest = cut_right(frame.body, frame.px(280), frame.px(12))
     below, upper = cut_bottom(rest, frame.px(112), frame.px(10))
     items: list[Item] = [Panel(upper), Panel(below), Panel(side)]

@@ -26,6 +26,7 @@ from projector.desk.areas import (
 from projector.desk.controls import Button, Entry, Figure, Item, Look, Panel, Slider, Used, Words
 from projector.desk.draft_figure import DraftContent, piece_reach
 from projector.desk.draft_rows import GROUPS, Row, changed_by_row, reset_row, rows_of
+from projector.desk.empty_place import empty_items
 from projector.desk.findings_list import findings_items
 from projector.desk.lettering import columns_for
 from projector.desk.pages import page_buttons
@@ -59,15 +60,7 @@ def draft_items(view: View, session: Session, known: Known, frame: Frame) -> tup
     """Everything on the place."""
     job = view.trial or session.job
     if job is None:
-        return (
-            Words(
-                frame.body,
-                "No job is open. Job (F5) opens one, or begins a new one.",
-                "soft",
-                1.2,
-                align="middle",
-            ),
-        )
+        return empty_items(frame)
     if not job.wearers:
         upper, lower = cut_top(frame.body, frame.body.height // 2)
         button = Area(lower.x + (lower.width - frame.px(220)) // 2, lower.y, frame.px(220),

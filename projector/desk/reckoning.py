@@ -4,8 +4,10 @@ which never wait for it."""
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import replace
+from typing import Generic, TypeVar
 
 from projector.cloth.clearance import missing
 from projector.cloth.layout import Layout
@@ -18,53 +20,63 @@ REST = 0.3
 """Seconds that cloth and pieces stay as they are before their bound is begun."""
 
 
+Of = TypeVar("Of")
+Result = TypeVar("Result")
+
+
+class _Awaited(Generic[Of, Result]):
+    """One thing reckoned of another at a time; another is begun once it stayed for `REST`."""
+
+    def __init__(self, reckon: Callable[[Of], Result], workers: ThreadPoolExecutor) -> None:
+        self._reckon, self._workers = reckon, workers
+        self._of: Of | None = None
+        self._changed = 0.0
+        self._found: Future[Result] | None = None
+
+    @property
+    def busy(self) -> bool:
+        """Whether it is about to be reckoned, or is."""
+        return self._of is not None and (self._found is None or not self._found.done())
+
+    def of(self, of: Of | None) -> Result | None:
+        """What was found of this; None while it is not known, or of nothing."""
+        if of is None:
+            self._of = self._found = None
+            return None
+        now = time.monotonic()
+        if of != self._of:
+            self._of, self._changed, self._found = of, now, None
+        if self._found is None and now - self._changed > REST:
+            self._found = self._workers.submit(self._reckon, of)
+        if self._found is None or not self._found.done() or self._found.exception() is not None:
+            return None
+        return self._found.result()
+
+
 class Reckoning:
-    """The bound of one cloth and its pieces at a time; a change of either begins anew. The same
-    for what is left over of one lay."""
+    """The bound of one cloth and its pieces, and what is left over of one lay, at a time."""
 
     def __init__(self) -> None:
         self._workers = ThreadPoolExecutor(1, "bound")
-        self._of: Layout | None = None
-        self._changed = 0.0
-        self._bound: Future[LowerBound] | None = None
-        self._lay: Layout | None = None
-        self._moved = 0.0
-        self._left: Future[Leftover] | None = None
+        self._bound = _Awaited(lower_bound, self._workers)
+        self._left = _Awaited(largest_leftover, self._workers)
 
     @property
     def busy(self) -> bool:
         """Whether something is about to be reckoned, or is."""
-        both = ((self._of, self._bound), (self._lay, self._left))
-        return any(of is not None and (got is None or not got.done()) for of, got in both)
+        return self._bound.busy or self._left.busy
 
     def bound(self, layout: Layout) -> LowerBound | None:
         """The bound of a complete lay; None while it is not known, or pieces are missing."""
         if not layout.placements or missing(layout):
-            self._of = self._bound = None
-            return None
+            return self._bound.of(None)
         fixed = tuple(replace(p, cut=False) for p in layout.placements if p.locked)
-        of, now = Layout(layout.cloth, layout.pieces, fixed), time.monotonic()
-        if of != self._of:
-            self._of, self._changed, self._bound = of, now, None
-        if self._bound is None and now - self._changed > REST:
-            self._bound = self._workers.submit(lower_bound, of)
-        if self._bound is None or not self._bound.done() or self._bound.exception() is not None:
-            return None
-        return self._bound.result()
+        return self._bound.of(Layout(layout.cloth, layout.pieces, fixed))
 
     def leftover(self, layout: Layout) -> Leftover | None:
         """What a complete lay leaves in one piece; None while it is not known."""
-        if not layout.placements or missing(layout):
-            self._lay = self._left = None
-            return None
-        now = time.monotonic()
-        if layout != self._lay:
-            self._lay, self._moved, self._left = layout, now, None
-        if self._left is None and now - self._moved > REST:
-            self._left = self._workers.submit(largest_leftover, layout)
-        if self._left is None or not self._left.done() or self._left.exception() is not None:
-            return None
-        return self._left.result()
+        whole = layout.placements and not missing(layout)
+        return self._left.of(layout if whole else None)
 
     def close(self) -> None:
         """Let go of the thread."""
