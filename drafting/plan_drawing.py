@@ -85,7 +85,8 @@ def _levels(made: Draft, reach: float) -> tuple[Mark, ...]:
     marks: list[Mark] = []
     for y, text in ((0.0, "waist"), (made.plan.side_point.y, "bust line")):
         marks.append(Polyline((Point(0.0, y), Point(reach, y)), pen))
-        marks.append(Words(Point(reach, y + 3.0), text, LETTER, "end", colour=GUIDE))
+        # At the centre no wrist and no seam comes in its way.
+        marks.append(Words(Point(4.0, y - 11.0), text, LETTER, colour=GUIDE))
     return tuple(marks)
 
 

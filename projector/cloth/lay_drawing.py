@@ -58,7 +58,8 @@ def lay_drawing(layout: Layout, title: str = "") -> Drawing:
         Layer("ruler", _ruler(cloth, shown, used, letter)),
         Layer("caption", _caption(layout, width, letter, title)),
     )
-    box = Box(0.0, -2.4 * letter, shown, width + 2.2 * letter)
+    left = -0.7 * letter if cloth.folded else 0.0  # the word at the fold's end stands there
+    box = Box(left, -2.4 * letter, shown, width + 2.2 * letter)
     return Drawing(grown(box, 1.2 * letter), layers, title or f"Lay on {cloth.name}")
 
 
@@ -176,5 +177,6 @@ def _caption(layout: Layout, width: float, letter: float, title: str) -> tuple[M
     marks: list[Mark] = [Words(Point(0.0, width + 0.9 * letter), words, 0.9 * letter)]
     if cloth.folded:
         size = 0.62 * letter
-        marks.append(Words(Point(0.0, 0.35 * letter), "fold", size, colour=FOLD))
+        place = Point(-0.3 * letter, -0.35 * size)
+        marks.append(Words(place, "fold", size, "end", colour=FOLD))
     return tuple(marks)
