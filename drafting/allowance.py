@@ -28,7 +28,7 @@ from drafting.errors import DraftingError
 from drafting.marks import Notch
 from drafting.offset import Path, loop_free, offset_segment, plane_number
 from drafting.piece import Piece, edge_named, notches_of
-from drafting.plane import Point
+from drafting.plane import Point, coordinates
 
 __all__ = ["MITRE_LIMIT", "cut_run", "cutting_line", "notch_lines", "notch_strokes"]
 
@@ -121,8 +121,7 @@ def notch_lines(piece: Piece) -> tuple[tuple[Notch, Point, Point], ...]:
     notches = notches_of(piece)
     if not notches:
         return ()
-    line = [(p.x, p.y) for p in cutting_line(piece, NOTCH_TOLERANCE)]
-    rim = shapely.LinearRing(line)
+    rim = shapely.LinearRing(coordinates(cutting_line(piece, NOTCH_TOLERANCE)))
     return tuple((notch, *_carried_notch(piece, notch, rim)) for notch in notches)
 
 

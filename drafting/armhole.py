@@ -7,6 +7,7 @@ shoulders are laid together; the armhole meets the side seam squarely too.
 from __future__ import annotations
 
 from drafting.bodice import Block, HalfBlock
+from drafting.chains import chain_length
 from drafting.curves import Cubic, length
 from drafting.errors import DraftingError
 from drafting.plane import Point
@@ -58,7 +59,7 @@ def _meeting_height(near: Point, tip: Point, upward: Point) -> float:
 
 def armhole_length(half: HalfBlock) -> float:
     """Length of the armhole of one half, mm."""
-    return sum(length(segment) for segment in armhole(half))
+    return chain_length(armhole(half))
 
 
 def block_neckline(half: HalfBlock) -> Cubic:

@@ -10,8 +10,9 @@ from __future__ import annotations
 from dataclasses import replace
 from itertools import pairwise
 
+from drafting.chains import reversed_chain
 from drafting.corners import Corner
-from drafting.curves import Line, reversed_segment
+from drafting.curves import Line
 from drafting.edge import Edge, edge_length, end_of, start_of
 from drafting.errors import DraftingError
 from drafting.marks import Grain, InnerLine, Label, Mark, Notch
@@ -122,7 +123,7 @@ def facing(piece: Piece, width: float) -> Piece:
         foot = Point(0.0, foot.y)
     start = outer[0].start
     edges = (
-        Edge("outer edge", tuple(reversed_segment(s) for s in reversed(outer)), 0.0, "cut"),
+        Edge("outer edge", reversed_chain(outer), 0.0, "cut"),
         Edge("overarm", (Line(start, start_of(neckline)),), overarm.allowance),
         replace(neckline, role="seam"),
         Edge("centre", (Line(end_of(neckline), foot),), 0.0, "fold"),

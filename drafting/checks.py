@@ -8,7 +8,7 @@ from itertools import pairwise
 
 from drafting.bodice import Block
 from drafting.body import Body
-from drafting.curves import length
+from drafting.chains import chain_length
 from drafting.darts import dart_width
 from drafting.dolman import Plan
 from drafting.edge import edge_length, flattened_edge, tangent_along
@@ -111,11 +111,11 @@ def lower_front_for_head(body: Body, block: Block, plan: Plan, style: Style) -> 
     0 where it passes already; None where even the lowest front is not enough.
     """
     wanted = body.head / (1.0 + style.neck_stretch)
-    back = sum(length(s) for s in neckline(block, plan, style, "back"))
+    back = chain_length(neckline(block, plan, style, "back"))
 
     def short(lower: float) -> float:
         lowered = replace(style, front_lower=lower)
-        front = sum(length(s) for s in neckline(block, plan, lowered, "front"))
+        front = chain_length(neckline(block, plan, lowered, "front"))
         return wanted - 2 * (back + front)
 
     low, high = style.front_lower, RANGES["front_lower"][1]

@@ -7,6 +7,7 @@ Curves stay curves; they are flattened only at the border, to a stated tolerance
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -14,7 +15,7 @@ import numpy as np
 import numpy.typing as npt
 
 from drafting.errors import DraftingError
-from drafting.plane import Motion, Point, distance
+from drafting.plane import Point, distance
 
 __all__ = [
     "Cubic",
@@ -141,8 +142,8 @@ def reversed_segment(segment: Segment) -> Segment:
     return Cubic(segment.end, segment.control_2, segment.control_1, segment.start)
 
 
-def moved(segment: Segment, motion: Motion) -> Segment:
-    """The segment after the motion. A mirror turns left into right."""
+def moved(segment: Segment, motion: Callable[[Point], Point]) -> Segment:
+    """The segment after a motion, or after a change of scale. A mirror turns left into right."""
     if isinstance(segment, Line):
         return Line(motion(segment.start), motion(segment.end))
     return Cubic(

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from drafting.curves import Cubic, Line, Segment, moved, point_at
+from drafting.chains import moved_chain
+from drafting.curves import Line, Segment, point_at
 from drafting.errors import DraftingError
-from drafting.plane import Motion, Point
+from drafting.plane import Motion, Point, coordinates
 
 __all__ = [
     "INK", "Anchor", "Box", "Curve", "Data", "Drawing", "Layer", "Mark", "Pen", "Polyline", "Words",
@@ -169,7 +170,7 @@ def _hull(segment: Segment) -> tuple[Point, ...]:
 
 def around(points: Iterable[Point]) -> Box:
     """The least box round some points. Raises `DraftingError` when there are none."""
-    pairs = [(p.x, p.y) for p in points]
+    pairs = coordinates(points)
     if not pairs:
         raise DraftingError("a box round no points at all has no place")
     xs, ys = zip(*pairs, strict=True)
@@ -201,7 +202,7 @@ def moved_mark(mark: Mark, motion: Motion) -> Mark:
         return replace(mark, point=motion(mark.point), angle=angle)
     if isinstance(mark, Polyline):
         return replace(mark, points=tuple(motion(p) for p in mark.points))
-    return replace(mark, segments=tuple(moved(s, motion) for s in mark.segments))
+    return replace(mark, segments=moved_chain(mark.segments, motion))
 
 
 def scaled_mark(mark: Mark, factor: float) -> Mark:
@@ -210,15 +211,7 @@ def scaled_mark(mark: Mark, factor: float) -> Mark:
         return replace(mark, point=factor * mark.point, size=factor * mark.size)
     if isinstance(mark, Polyline):
         return replace(mark, points=tuple(factor * p for p in mark.points))
-    return replace(mark, segments=tuple(_mapped(s, lambda p: factor * p) for s in mark.segments))
-
-
-def _mapped(segment: Segment, place: Callable[[Point], Point]) -> Segment:
-    if isinstance(segment, Line):
-        return Line(place(segment.start), place(segment.end))
-    return Cubic(
-        place(segment.start), place(segment.control_1), place(segment.control_2), place(segment.end)
-    )
+    return replace(mark, segments=moved_chain(mark.segments, lambda p: factor * p))
 
 
 def scaled(drawing: Drawing, factor: float) -> Drawing:

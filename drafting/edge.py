@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from drafting import curves
+from drafting.chains import chain_length, flattened_chain, moved_chain, reversed_chain
 from drafting.curves import Segment
 from drafting.errors import DraftingError
-from drafting.plane import Motion, Point, distance
+from drafting.plane import Point, distance
 
 __all__ = [
     "Edge",
@@ -70,7 +72,7 @@ def end_of(edge: Edge) -> Point:
 
 def edge_length(edge: Edge) -> float:
     """Arc length of the seam line in mm."""
-    return sum(curves.length(segment) for segment in edge.segments)
+    return chain_length(edge.segments)
 
 
 def _place(edge: Edge, along: float) -> tuple[Segment, float]:
@@ -99,19 +101,14 @@ def tangent_along(edge: Edge, along: float) -> Point:
 
 def reversed_edge(edge: Edge) -> Edge:
     """The same edge travelled from its end to its start."""
-    return replace(
-        edge, segments=tuple(curves.reversed_segment(s) for s in reversed(edge.segments))
-    )
+    return replace(edge, segments=reversed_chain(edge.segments))
 
 
-def moved_edge(edge: Edge, motion: Motion) -> Edge:
-    """The edge after the motion, travelled in the same order."""
-    return replace(edge, segments=tuple(curves.moved(s, motion) for s in edge.segments))
+def moved_edge(edge: Edge, motion: Callable[[Point], Point]) -> Edge:
+    """The edge after the motion, travelled in the same order; see `curves.moved`."""
+    return replace(edge, segments=moved_chain(edge.segments, motion))
 
 
 def flattened_edge(edge: Edge, tolerance: float) -> tuple[Point, ...]:
     """Points along the edge, both ends included, within `tolerance` mm of it."""
-    points: list[Point] = [start_of(edge)]
-    for segment in edge.segments:
-        points.extend(curves.flattened(segment, tolerance)[1:])
-    return tuple(points)
+    return flattened_chain(edge.segments, tolerance)

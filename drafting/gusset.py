@@ -11,12 +11,12 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from drafting.chains import divided_chain
 from drafting.corners import Corner
 from drafting.curves import Cubic, Line, length
 from drafting.edge import Edge, point_along
 from drafting.errors import DraftingError
 from drafting.marks import Drill, Grain, InnerLine, Label, Notch
-from drafting.parallel import divided
 from drafting.piece import Piece
 from drafting.plane import Point
 
@@ -40,8 +40,8 @@ def slashed(piece: Piece, side: float) -> Piece:
             "style.gusset: the underarm has no curve to let a gusset into; leave it out"
         )
     middle = length(underarm.segments[0]) / 2
-    before, rest = divided(underarm, middle - MOUTH)
-    after = divided(Edge("rest", rest), 2 * MOUTH)[1]
+    before, rest = divided_chain(underarm.segments, middle - MOUTH)
+    after = divided_chain(rest, 2 * MOUTH)[1]
     a, b = before[-1].end, after[0].start
     half = abs(b - a) / 2
     deep = math.sqrt(side**2 - half**2)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from drafting.chains import chain_length, divided_chain
 from drafting.corners import Corner
 from drafting.curves import Line, Segment
 from drafting.edge import Edge, edge_length, end_of, point_along, start_of
 from drafting.errors import DraftingError
 from drafting.marks import Grain, Label, Mark, Notch
-from drafting.parallel import divided
 from drafting.piece import Piece, edge_named
 from drafting.plane import Point, distance, midpoint
 
@@ -41,8 +41,8 @@ def joined(piece: Piece, from_neck: float) -> tuple[Piece, Piece]:
             f"style.join: square to the overarm {from_neck:g} mm from the neckline it meets the "
             "body, not the underarm; move it further out"
         )
-    near, far = divided(underarm, crossing)
-    outer, inner = divided(overarm, size - from_neck)
+    near, far = divided_chain(underarm.segments, crossing)
+    outer, inner = divided_chain(overarm.segments, size - from_neck)
     bottom = near[-1].end
     return (
         _body(piece, near, inner, Line(bottom, top)),
@@ -76,8 +76,8 @@ def _body(piece: Piece, near: Chain, inner: Chain, seam: Line) -> Piece:
             edges.append(replace(edge, segments=inner))
         elif edge.name != "wrist":
             edges.append(edge)
-    kept = edge_length(Edge("kept", near))
-    cut = edge_length(overarm) - edge_length(Edge("kept", inner))
+    kept = chain_length(near)
+    cut = edge_length(overarm) - chain_length(inner)
     marks: list[Mark] = []
     for mark in piece.marks:
         if isinstance(mark, Notch):
@@ -106,8 +106,8 @@ def _sleeve(piece: Piece, far: Chain, outer: Chain, seam: Line) -> Piece:
         wrist,
         replace(overarm, segments=outer),
     )
-    cut = edge_length(underarm) - edge_length(Edge("far", far))
-    kept = edge_length(Edge("outer", outer))
+    cut = edge_length(underarm) - chain_length(far)
+    kept = chain_length(outer)
     marks: list[Mark] = []
     for mark in piece.marks:
         if not isinstance(mark, Notch):

@@ -8,10 +8,10 @@ from typing import TypeAlias
 import shapely
 import shapely.affinity
 
-from drafting.curves import flattened
+from drafting.chains import flattened_chain
 from drafting.marks import Drill, Grain, InnerLine
 from drafting.piece import Piece, seam_polygon
-from drafting.plane import Point
+from drafting.plane import Point, coordinates
 
 __all__ = ["Area", "clear_area", "roomiest", "without"]
 
@@ -31,12 +31,12 @@ def clear_area(piece: Piece, margin: float) -> Area:
         if isinstance(mark, Grain):
             places = [mark.start, mark.end]
         elif isinstance(mark, InnerLine):
-            places = [p for segment in mark.segments for p in flattened(segment, 1.0)]
+            places = [*flattened_chain(mark.segments, 1.0)]
         elif isinstance(mark, Drill):
             places = [mark.point, mark.point + Point(0.1, 0.0)]
         else:
             continue
-        area = without(area, shapely.LineString([(p.x, p.y) for p in places]), margin)
+        area = without(area, shapely.LineString(coordinates(places)), margin)
     return area
 
 

@@ -1,4 +1,4 @@
-"""A chain of segments carried sideways, kept as curves; and an edge divided at a place."""
+"""A chain of segments carried sideways, kept as curves."""
 
 from __future__ import annotations
 
@@ -7,16 +7,13 @@ from drafting.curves import (
     Line,
     Segment,
     curvature_at,
-    length,
-    parameter_at_length,
     point_at,
     split,
     tangent_at,
 )
-from drafting.edge import Edge, edge_length
 from drafting.errors import DraftingError
 
-__all__ = ["divided", "parallel"]
+__all__ = ["parallel"]
 
 PARTS = 16
 
@@ -63,18 +60,3 @@ def _carried(segment: Segment, aside: float) -> Cubic:
         ends.append(point_at(segment, t) + aside * tangent_at(segment, t).left)
         arms.append(stretch * arm)
     return Cubic(ends[0], ends[0] + arms[0], ends[1] + arms[1], ends[1])
-
-
-def divided(edge: Edge, along: float) -> tuple[tuple[Segment, ...], tuple[Segment, ...]]:
-    """The segments before and after arc length `along` mm; it must lie inside the edge."""
-    if not 1e-6 < along < edge_length(edge) - 1e-6:
-        raise DraftingError(f"edge {edge.name!r} cannot be divided at {along:.2f} mm")
-    for place, segment in enumerate(edge.segments):
-        size = length(segment)
-        if along < size - 1e-6:
-            if along < 1e-6:
-                return edge.segments[:place], edge.segments[place:]
-            first, second = split(segment, parameter_at_length(segment, along))
-            return (*edge.segments[:place], first), (second, *edge.segments[place + 1 :])
-        along -= size
-    raise DraftingError(f"edge {edge.name!r} is too short to be divided")

@@ -22,7 +22,7 @@ from drafting.edge import (
 )
 from drafting.errors import DraftingError
 from drafting.marks import Grain, Label, Mark, Notch
-from drafting.plane import Point, distance
+from drafting.plane import Point, coordinates, distance
 
 __all__ = [
     "Piece",
@@ -103,7 +103,7 @@ class Piece:
                     f"piece {self.name!r} is open by {gap:.6f} mm from edge {before.name!r} "
                     f"to {after.name!r}"
                 )
-        ring = shapely.LinearRing([(p.x, p.y) for p in outline(self, SIMPLE_TOLERANCE)])
+        ring = shapely.LinearRing(coordinates(outline(self, SIMPLE_TOLERANCE)))
         if not ring.is_simple:
             raise DraftingError(f"piece {self.name!r}: its seam line crosses itself")
         if not ring.is_ccw:
@@ -171,4 +171,4 @@ def outline(piece: Piece, tolerance: float) -> tuple[Point, ...]:
 
 def seam_polygon(piece: Piece, tolerance: float) -> shapely.Polygon:
     """The area inside the seam line, flattened to `tolerance` mm."""
-    return shapely.Polygon([(p.x, p.y) for p in outline(piece, tolerance)])
+    return shapely.Polygon(coordinates(outline(piece, tolerance)))

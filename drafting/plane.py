@@ -6,11 +6,12 @@ Frames: x to the right, y up, angles counter-clockwise from +x, millimetres and 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from drafting.errors import DraftingError
 
-__all__ = ["Motion", "Point", "distance", "midpoint"]
+__all__ = ["Motion", "Point", "coordinates", "distance", "midpoint"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -130,3 +131,8 @@ def distance(a: Point, b: Point) -> float:
 def midpoint(a: Point, b: Point) -> Point:
     """The point halfway between two points."""
     return Point((a.x + b.x) / 2, (a.y + b.y) / 2)
+
+
+def coordinates(points: Iterable[Point]) -> list[tuple[float, float]]:
+    """The points as rows of x and y, mm, which array and polygon libraries take."""
+    return [(point.x, point.y) for point in points]

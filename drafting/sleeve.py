@@ -13,7 +13,8 @@ from dataclasses import dataclass
 from drafting.armhole import armhole_length
 from drafting.bodice import Block
 from drafting.body import Body
-from drafting.curves import Cubic, length
+from drafting.chains import chain_length
+from drafting.curves import Cubic
 from drafting.errors import DraftingError
 from drafting.plane import Point
 
@@ -83,7 +84,7 @@ def _cap(width: float, height: float) -> tuple[Cubic, Cubic]:
 
 
 def _length_of(width: float, height: float) -> float:
-    return sum(length(segment) for segment in _cap(width, height))
+    return chain_length(_cap(width, height))
 
 
 def _width(height: float, wanted: float) -> float:

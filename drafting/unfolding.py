@@ -5,8 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from drafting.chains import moved_chain
 from drafting.corners import Corner, Rule
-from drafting.curves import moved
 from drafting.edge import Edge, edge_length, end_of, moved_edge, reversed_edge, start_of
 from drafting.marks import Drill, Grain, InnerLine, Label, Mark, Notch
 from drafting.piece import Piece, edge_named
@@ -84,7 +84,6 @@ def _mirrored_mark(mark: Mark, piece: Piece, mirror: Motion) -> Mark | None:
         case Drill():
             return replace(mark, point=mirror(mark.point))
         case InnerLine():
-            segments = tuple(moved(segment, mirror) for segment in mark.segments)
-            return replace(mark, segments=segments)
+            return replace(mark, segments=moved_chain(mark.segments, mirror))
         case Grain() | Label():
             return None

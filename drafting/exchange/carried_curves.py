@@ -11,11 +11,12 @@ from dataclasses import replace
 
 import numpy as np
 
-from drafting.curves import Cubic, Line, Segment, flattened, moved
+from drafting.chains import flattened_chain, moved_chain
+from drafting.curves import Cubic, Line, Segment
 from drafting.drawing import Data
 from drafting.errors import DraftingError
 from drafting.exchange.linework import Stroke
-from drafting.plane import Motion, Point
+from drafting.plane import Motion, Point, coordinates
 
 __all__ = ["TOLERANCE", "curve_data", "with_carried_curves"]
 
@@ -53,15 +54,15 @@ def with_carried_curves(stroke: Stroke) -> Stroke:
         segments = [_read(text) for text in texts]
     except (ValueError, DraftingError):
         return kept
-    wanted = np.array(_traced(segments))
-    seen = np.array(_traced(stroke.segments))
+    wanted = _traced(segments)
+    seen = _traced(stroke.segments)
     if wanted.shape != seen.shape:
         return kept
     motion = _motion(wanted, seen)
-    placed = [moved(segment, motion) for segment in segments]
-    if np.abs(np.array(_traced(placed)) - seen).max() > AGREES:
+    placed = moved_chain(segments, motion)
+    if np.abs(_traced(placed) - seen).max() > AGREES:
         return kept
-    return replace(kept, segments=tuple(placed))
+    return replace(kept, segments=placed)
 
 
 def _read(text: str) -> Segment:
@@ -73,11 +74,8 @@ def _read(text: str) -> Segment:
     return Cubic(start, control_1, control_2, end)
 
 
-def _traced(segments: Sequence[Segment]) -> list[tuple[float, float]]:
-    points = [segments[0].start]
-    for segment in segments:
-        points += flattened(segment, TOLERANCE)[1:]
-    return [(p.x, p.y) for p in points]
+def _traced(segments: Sequence[Segment]) -> np.ndarray:
+    return np.array(coordinates(flattened_chain(segments, TOLERANCE)))
 
 
 def _motion(wanted: np.ndarray, seen: np.ndarray) -> Motion:

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 from itertools import pairwise
 
 import shapely
 
-from drafting.curves import Segment, flattened, length, point_at, split
+from drafting.chains import chain_length, flattened_chain
+from drafting.curves import Segment, flattened, point_at, split
 from drafting.exchange.linework import Stroke
-from drafting.plane import Point
+from drafting.plane import Point, coordinates
 
 __all__ = ["clipped"]
 
@@ -24,7 +24,7 @@ def clipped(stroke: Stroke, seen: shapely.Geometry) -> tuple[Stroke, ...]:
 
     A stroke that lies inside entirely is returned as it is. Cuts are within 0.01 mm.
     """
-    whole = shapely.LineString(_traced(stroke.segments))
+    whole = shapely.LineString(coordinates(flattened_chain(stroke.segments, FLATNESS)))
     if shapely.covers(seen, whole):
         return (stroke,)
     if not shapely.intersects(seen, whole):
@@ -45,15 +45,8 @@ def clipped(stroke: Stroke, seen: shapely.Geometry) -> tuple[Stroke, ...]:
         joined = bool(parts) and parts[-1][1] >= 1.0 and bool(runs)
     if stroke.closed and len(runs) > 1 and joined and _touch(runs[-1][-1].end, runs[0][0].start):
         runs[0] = runs.pop() + runs[0]
-    kept = [run for run in runs if sum(length(segment) for segment in run) > SHORTEST]
+    kept = [run for run in runs if chain_length(run) > SHORTEST]
     return tuple(replace(stroke, segments=tuple(run), closed=False) for run in kept)
-
-
-def _traced(segments: Sequence[Segment]) -> list[tuple[float, float]]:
-    points = [segments[0].start]
-    for segment in segments:
-        points += flattened(segment, FLATNESS)[1:]
-    return [(p.x, p.y) for p in points]
 
 
 def _touch(a: Point, b: Point) -> bool:
@@ -63,7 +56,7 @@ def _touch(a: Point, b: Point) -> bool:
 def _inside(segment: Segment, seen: shapely.Geometry) -> list[tuple[float, float]]:
     """The stretches of the parameter that lie inside."""
     points = flattened(segment, FLATNESS)
-    line = shapely.LineString([(p.x, p.y) for p in points])
+    line = shapely.LineString(coordinates(points))
     if shapely.covers(seen, line):
         return [(0.0, 1.0)]
     steps = len(points) - 1

@@ -14,7 +14,8 @@ from typing import Literal
 
 import shapely
 
-from drafting.curves import Line, Segment, flattened, length, moved
+from drafting.chains import chain_length, flattened_chain, moved_chain
+from drafting.curves import Line, Segment, flattened
 from drafting.edge import Edge, Role, edge_length, flattened_edge
 from drafting.errors import DraftingError
 from drafting.exchange.cornering import CORNER, CutNotch, runs, runs_between, without_notches
@@ -22,7 +23,7 @@ from drafting.exchange.inset import inset
 from drafting.exchange.outlines import Outline
 from drafting.marks import Drill, Grain, InnerLine, Mark, Notch
 from drafting.piece import Piece
-from drafting.plane import Motion, Point
+from drafting.plane import Motion, Point, coordinates
 
 __all__ = ["DOUBLE", "EdgeSaid", "Said", "completed", "edges_of"]
 
@@ -121,7 +122,7 @@ def completed(outline: Outline, said: Said, traced: Sequence[CutNotch] = ()) -> 
     else:
         motion = Motion(said.grain or 0.0)
     edges = tuple(
-        Edge(name, tuple(moved(s, motion) for s in part), allowance, edge.role)
+        Edge(name, moved_chain(part, motion), allowance, edge.role)
         for name, part, allowance, edge in zip(names, seam, allowances, own, strict=True)
     )
     marks: list[Mark] = [Notch(names[k - 1], along, kind) for k, along, kind in said.notches]
@@ -158,7 +159,7 @@ def _with_straight(
     """The fold edge as one exact line."""
     start, end = parts[fold][0].start, parts[fold][-1].end
     chord = shapely.LineString([(start.x, start.y), (end.x, end.y)])
-    points = [p for s in parts[fold] for p in flattened(s, 0.05)]
+    points = flattened_chain(parts[fold], 0.05)
     bend = max(chord.distance(shapely.Point(p.x, p.y)) for p in points)
     if bend > STRAIGHT:
         raise DraftingError(
@@ -172,8 +173,7 @@ def _with_straight(
 def _cut_notches(edges: Sequence[Edge], cuts: Sequence[CutNotch]) -> list[Mark]:
     """Notches cut into the outline, on the nearest edge; two within 8 mm are a double one."""
     found: dict[str, list[tuple[float, bool]]] = {}
-    lines = {e.name: shapely.LineString([(p.x, p.y) for p in flattened_edge(e, 0.01)])
-             for e in edges}  # fmt: skip
+    lines = {e.name: shapely.LineString(coordinates(flattened_edge(e, 0.01))) for e in edges}
     sizes = {edge.name: edge_length(edge) for edge in edges}
     for cut in cuts:
         dot = shapely.Point(cut.place.x, cut.place.y)
@@ -199,11 +199,10 @@ def _inner(outline: Outline, motion: Motion) -> list[Mark]:
     """Strokes inside the outline: tiny closed ones are drill holes, the others inner lines."""
     marks: list[Mark] = []
     for number, stroke in enumerate(outline.inner, 1):
-        segments = tuple(moved(segment, motion) for segment in stroke.segments)
-        size = sum(length(segment) for segment in segments)
-        if stroke.closed and size < 30.0:
+        segments = moved_chain(stroke.segments, motion)
+        if stroke.closed and chain_length(segments) < 30.0:
             points = [p for s in segments for p in flattened(s, 0.1)]
-            middle = shapely.MultiPoint([(p.x, p.y) for p in points]).centroid
+            middle = shapely.MultiPoint(coordinates(points)).centroid
             marks.append(Drill(Point(middle.x, middle.y), stroke.name))
         else:
             marks.append(InnerLine(stroke.name or f"line {number}", segments))
@@ -212,15 +211,14 @@ def _inner(outline: Outline, motion: Motion) -> list[Mark]:
 
 def _grain(edges: Sequence[Edge], lean: float) -> Grain:
     """A line in the roomiest part of the piece, `lean` radians counter-clockwise from up."""
-    ring = shapely.Polygon([(p.x, p.y) for e in edges for p in flattened_edge(e, 0.5)[:-1]]).buffer(
-        0.0
-    )
+    rim = coordinates(point for edge in edges for point in flattened_edge(edge, 0.5)[:-1])
+    ring = shapely.Polygon(rim).buffer(0.0)
     middle = shapely.maximum_inscribed_circle(ring, 1.0).coords[0]
     along = Point(-math.sin(lean), math.cos(lean))
     centre = Point(*middle)
     reach = 3000.0
     ends = [centre - reach * along, centre + reach * along]
-    inside = shapely.intersection(ring, shapely.LineString([(p.x, p.y) for p in ends]))
+    inside = shapely.intersection(ring, shapely.LineString(coordinates(ends)))
     stretch = max(
         (part for part in shapely.get_parts(inside) if part.distance(shapely.Point(middle)) < 1.0),
         key=lambda part: float(part.length),

@@ -20,15 +20,15 @@ from ezdxf.document import Drawing as Document
 from ezdxf.layouts import BlockLayout
 
 from drafting.allowance import cutting_line, notch_lines
-from drafting.curves import Segment, flattened
-from drafting.drawing import Curve, Data, Drawing, Polyline, Words, around
+from drafting.chains import flattened_chain
+from drafting.drawing import Curve, Data, Drawing, Words, around
 from drafting.edge import end_of, flattened_edge, start_of
 from drafting.errors import DraftingError
 from drafting.exchange.carried_curves import TOLERANCE, curve_data
 from drafting.exchange.piece_drawing import edge_data, notch_data, piece_data, title_of
 from drafting.marks import Drill, InnerLine, Label
 from drafting.piece import Piece, edge_named, grain_of
-from drafting.plane import Motion, Point
+from drafting.plane import Motion, Point, coordinates
 
 __all__ = ["LAYERS", "TOLERANCE", "drawing_dxf", "left_out", "written", "written_lay"]
 
@@ -106,8 +106,11 @@ def drawing_dxf(drawing: Drawing) -> bytes:
                 _text(space, mark.text, mark.point, mark.size, name, mark.angle, mark.anchor)
                 points.append(mark.point)
                 continue
-            traced = mark.points if isinstance(mark, Polyline) else _traced(mark)
-            space.add_polyline2d(_pairs(traced), close=mark.closed, dxfattribs={"layer": name})
+            if isinstance(mark, Curve):
+                traced = flattened_chain(mark.segments, TOLERANCE)
+            else:
+                traced = mark.points
+            space.add_polyline2d(coordinates(traced), close=mark.closed, dxfattribs={"layer": name})
             points += traced
     return _bytes(document, points)
 
@@ -160,7 +163,7 @@ def _fill(block: BlockLayout, piece: Piece) -> None:
             point = block.add_point(_pair(mark.point), {"layer": LAYERS["drill"]})
             _beside(point, (("drill", mark.name),))
         elif isinstance(mark, InnerLine):
-            drawn = _polyline(block, _flat(mark.segments), "internal")
+            drawn = _polyline(block, flattened_chain(mark.segments, TOLERANCE), "internal")
             _beside(drawn, (("line", mark.name), *curve_data(mark.segments)))
     _annotate(block, piece, outline)
 
@@ -178,23 +181,8 @@ def _annotate(block: BlockLayout, piece: Piece, outline: Sequence[Point]) -> Non
         _text(block, text, place, 8.0, LAYERS["text"])
 
 
-def _traced(curve: Curve) -> tuple[Point, ...]:
-    return _flat(curve.segments)
-
-
-def _flat(segments: Sequence[Segment]) -> tuple[Point, ...]:
-    points = [segments[0].start]
-    for segment in segments:
-        points += flattened(segment, TOLERANCE)[1:]
-    return tuple(points)
-
-
 def _pair(point: Point) -> tuple[float, float]:
     return (point.x, point.y)
-
-
-def _pairs(points: Iterable[Point]) -> list[tuple[float, float]]:
-    return [_pair(point) for point in points]
 
 
 def _beside(entity: Any, data: Data) -> None:
@@ -203,7 +191,8 @@ def _beside(entity: Any, data: Data) -> None:
 
 
 def _polyline(block: BlockLayout, points: Sequence[Point], layer: str, close: bool = False) -> Any:
-    return block.add_polyline2d(_pairs(points), close=close, dxfattribs={"layer": LAYERS[layer]})
+    attributes = {"layer": LAYERS[layer]}
+    return block.add_polyline2d(coordinates(points), close=close, dxfattribs=attributes)
 
 
 def _line(block: BlockLayout, start: Point, end: Point, layer: str) -> Any:

@@ -11,19 +11,10 @@ import numpy as np
 import shapely
 from scipy.spatial import cKDTree
 
-from drafting.curves import (
-    Cubic,
-    Line,
-    Segment,
-    flattened,
-    length,
-    parameter_at_length,
-    reversed_segment,
-    split,
-    tangent_at,
-)
+from drafting.chains import chain_length, divided_chain, flattened_chain, reversed_chain
+from drafting.curves import Cubic, Line, Segment, flattened, reversed_segment, tangent_at
 from drafting.exchange.linework import Stroke
-from drafting.plane import Point
+from drafting.plane import Point, coordinates
 
 __all__ = ["Fault", "Joined", "boundaries", "joined"]
 
@@ -56,7 +47,7 @@ def joined(strokes: Sequence[Stroke], tolerance: float) -> list[Joined]:
     parts = _split_at_tees(strokes, tolerance)
     if not parts:
         return []
-    places = np.array([(p.x, p.y) for s in parts for p in (s.start, s.end)])
+    places = np.array(coordinates(p for s in parts for p in (s.start, s.end)))
     corner = _clusters(places, tolerance)
     centres = {
         int(k): Point(*(float(v) for v in places[corner == k].mean(axis=0)))
@@ -66,7 +57,7 @@ def joined(strokes: Sequence[Stroke], tolerance: float) -> list[Joined]:
     kept: list[tuple[Stroke, tuple[int, int]]] = []
     for number, stroke in enumerate(parts):
         a, b = int(corner[2 * number]), int(corner[2 * number + 1])
-        size = sum(length(segment) for segment in stroke.segments)
+        size = chain_length(stroke.segments)
         if a == b and size <= 2 * tolerance:
             continue
         group.join(a, b)
@@ -112,7 +103,7 @@ def _split_at_tees(strokes: Sequence[Stroke], tolerance: float) -> list[Stroke]:
     lines = [shapely.LineString(_points(stroke)) for stroke in strokes]
     ends = [p for s in strokes for p in (s.start, s.end)]
     tree = shapely.STRtree(lines)
-    dots = shapely.points([(p.x, p.y) for p in ends])
+    dots = shapely.points(coordinates(ends))
     cuts: dict[int, list[float]] = {}
     for dot, line in zip(*tree.query(dots, "dwithin", tolerance).tolist(), strict=True):
         if dot // 2 == line:
@@ -128,37 +119,20 @@ def _split_at_tees(strokes: Sequence[Stroke], tolerance: float) -> list[Stroke]:
 
 def _cut(stroke: Stroke, places: Sequence[float], whole: float, tolerance: float) -> list[Stroke]:
     parts, rest, done = [], stroke, 0.0
-    true = sum(length(segment) for segment in stroke.segments)
+    true = chain_length(stroke.segments)
     for along in places:
         here = along / whole * true - done
-        left = sum(length(segment) for segment in rest.segments)
+        left = chain_length(rest.segments)
         if not tolerance < here < left - tolerance:
             continue
-        first, second = _halves(rest.segments, here)
+        first, second = divided_chain(rest.segments, here)
         parts.append(replace(rest, segments=first, closed=False))
         rest, done = replace(rest, segments=second, closed=False), done + here
     return [*parts, rest]
 
 
-def _halves(
-    segments: Sequence[Segment], along: float
-) -> tuple[tuple[Segment, ...], tuple[Segment, ...]]:
-    for number, segment in enumerate(segments):
-        size = length(segment)
-        if along < size - 1e-6:
-            if along < 1e-6:
-                return tuple(segments[:number]), tuple(segments[number:])
-            one, two = split(segment, parameter_at_length(segment, along))
-            return (*segments[:number], one), (two, *segments[number + 1 :])
-        along -= size
-    return tuple(segments[:-1]), tuple(segments[-1:])
-
-
 def _points(stroke: Stroke) -> list[tuple[float, float]]:
-    points = [stroke.start]
-    for segment in stroke.segments:
-        points += flattened(segment, FLATNESS)[1:]
-    return [(p.x, p.y) for p in points]
+    return coordinates(flattened_chain(stroke.segments, FLATNESS))
 
 
 def _fitted(stroke: Stroke, start: Point, end: Point) -> Stroke:
@@ -303,7 +277,7 @@ def _chained(group: Joined, ring: Sequence[tuple[int, bool]]) -> Stroke:
     segments: list[Segment] = []
     for number, forward in ring:
         part = group.strokes[number].segments
-        segments += part if forward else [reversed_segment(s) for s in reversed(part)]
+        segments += part if forward else reversed_chain(part)
     first = group.strokes[ring[0][0]]
     return replace(first, segments=tuple(segments), closed=True)
 

@@ -15,13 +15,14 @@ from itertools import pairwise
 
 import shapely
 
-from drafting.curves import Line, flattened
+from drafting.chains import flattened_chain
+from drafting.curves import Line
 from drafting.exchange.completing import DOUBLE, EdgeSaid, Said, completed, edges_of
 from drafting.exchange.cornering import CutNotch
 from drafting.exchange.linework import Lettering, Linework, Spot, Stroke
 from drafting.exchange.outlines import Outline, outlines
 from drafting.piece import Piece
-from drafting.plane import Point, midpoint
+from drafting.plane import Point, coordinates, midpoint
 
 __all__ = ["LayeredPiece", "layered_pieces"]
 
@@ -176,11 +177,10 @@ def _edges(
 ) -> dict[int, EdgeSaid]:
     """Which edge lies on the fold, and the allowance of every edge from sew line to boundary."""
     found: dict[int, EdgeSaid] = {}
-    ring = shapely.LinearRing([(p.x, p.y) for s in boundary.segments for p in flattened(s, 0.02)])
+    ring = shapely.LinearRing(coordinates(flattened_chain(boundary.segments, 0.02)))
     axes = [shapely.LineString([(s.start.x, s.start.y), (s.end.x, s.end.y)]) for s in mirrors]
     for number, edge in enumerate(edges_of(outline)[0], 1):
-        points = [p for s in edge for p in flattened(s, 0.05)]
-        dots = shapely.points([(p.x, p.y) for p in points])
+        dots = shapely.points(coordinates(flattened_chain(edge, 0.05)))
         line = shapely.LineString(dots)
         if any(shapely.distance(axis, dots).max() < NEAR and line.length > 1.0 for axis in axes):
             found[number] = EdgeSaid("fold")

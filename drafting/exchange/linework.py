@@ -10,6 +10,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from unicodedata import category
 
+from drafting.chains import moved_chain
 from drafting.curves import Cubic, Line, Segment, point_at
 from drafting.drawing import Box, Data, around
 from drafting.errors import DraftingError
@@ -270,22 +271,15 @@ def grown_by(linework: Linework, factor: float) -> Linework:
     if factor == 1.0:
         return linework
 
-    def grown(segment: Segment) -> Segment:
-        if isinstance(segment, Line):
-            return Line(factor * segment.start, factor * segment.end)
-        return Cubic(
-            factor * segment.start,
-            factor * segment.control_1,
-            factor * segment.control_2,
-            factor * segment.end,
-        )
+    def grown(point: Point) -> Point:
+        return factor * point
 
     return replace(
         linework,
         strokes=tuple(
-            replace(stroke, segments=tuple(grown(s) for s in stroke.segments))
+            replace(stroke, segments=moved_chain(stroke.segments, grown))
             for stroke in linework.strokes
         ),
-        words=tuple(replace(each, point=factor * each.point) for each in linework.words),
-        spots=tuple(replace(each, point=factor * each.point) for each in linework.spots),
+        words=tuple(replace(each, point=grown(each.point)) for each in linework.words),
+        spots=tuple(replace(each, point=grown(each.point)) for each in linework.spots),
     )

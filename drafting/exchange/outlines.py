@@ -14,12 +14,13 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
-from drafting.curves import Line, Segment, flattened, reversed_segment
+from drafting.chains import flattened_chain, reversed_chain
+from drafting.curves import Line, Segment
 from drafting.drawing import Data
 from drafting.errors import DraftingError
 from drafting.exchange.joining import Fault, Joined, boundaries, joined
 from drafting.exchange.linework import Stroke
-from drafting.plane import Point
+from drafting.plane import Point, coordinates
 
 __all__ = ["JOINING", "Found", "Outline", "outlines"]
 
@@ -139,10 +140,7 @@ def _covered(line: shapely.LineString, other: shapely.LineString, near: float) -
 
 
 def _points(stroke: Stroke) -> list[tuple[float, float]]:
-    points = [stroke.start]
-    for segment in stroke.segments:
-        points += flattened(segment, FLATNESS)[1:]
-    return [(p.x, p.y) for p in points]
+    return coordinates(flattened_chain(stroke.segments, FLATNESS))
 
 
 def _shut(stroke: Stroke, tolerance: float) -> Stroke | None:
@@ -186,7 +184,7 @@ def _outline(stroke: Stroke) -> Outline:
     area = shapely.Polygon(_points(stroke)).area
     segments = stroke.segments
     if not shapely.LinearRing(_points(stroke)).is_ccw:
-        segments = tuple(reversed_segment(segment) for segment in reversed(segments))
+        segments = reversed_chain(segments)
     return Outline(segments, area, stroke.layer, stroke.colour, stroke.name, stroke.data)
 
 

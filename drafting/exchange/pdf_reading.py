@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 
 import pypdfium2
 
-from drafting.curves import moved
+from drafting.chains import moved_chain
 from drafting.errors import DraftingError
 from drafting.exchange.linework import (
     LARGEST_FILE,
@@ -55,12 +55,12 @@ def pdf_linework(content: bytes, pages: Sequence[int] = ()) -> Linework:
     words: list[Lettering] = []
     reach = 0.0
     for page in read:
-        shift = Point(reach, 0.0)
+        shift = Motion(dx=reach)
         for stroke in page.strokes:
-            shifted = _moved(stroke, shift)
-            data = (*shifted.data, ("page", str(page.number)))
-            strokes.append(replace(shifted, data=data))
-        words += [replace(each, point=each.point + shift) for each in page.words]
+            data = (*stroke.data, ("page", str(page.number)))
+            shifted = moved_chain(stroke.segments, shift)
+            strokes.append(replace(stroke, segments=shifted, data=data))
+        words += [replace(each, point=shift(each.point)) for each in page.words]
         reach += page.width + GAP
     pictures = sum(page.pictures for page in read)
     if not strokes and pictures:
@@ -150,8 +150,3 @@ def _page(
         return made, found.points
     finally:
         page.close()
-
-
-def _moved(stroke: Stroke, shift: Point) -> Stroke:
-    motion = Motion(0.0, shift.x, shift.y)
-    return replace(stroke, segments=tuple(moved(s, motion) for s in stroke.segments))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
+from drafting.chains import chain_length
 from drafting.curves import Line, length
 from drafting.errors import DraftingError
 from drafting.exchange.completing import edges_of
@@ -57,7 +58,7 @@ def scale_by_length(outlines: Sequence[Outline], outline: int, edge: int, wanted
     edges, _ = edges_of(outlines[outline - 1])
     if not 1 <= edge <= len(edges):
         raise DraftingError(f"there is no edge {edge}; outline {outline} has {len(edges)}")
-    return wanted / sum(length(segment) for segment in edges[edge - 1])
+    return wanted / chain_length(edges[edge - 1])
 
 
 def without_squares(linework: Linework, wanted: float) -> tuple[Stroke, ...]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import shapely
 
-from drafting.curves import Cubic, flattened
+from drafting.chains import flattened_chain
 from drafting.drawing import (
     Box,
     Curve,
@@ -29,7 +29,7 @@ from drafting.drawing import (
 )
 from drafting.errors import DraftingError
 from drafting.exchange.drawing_pdf import fitting_text
-from drafting.plane import Motion, Point
+from drafting.plane import Motion, Point, coordinates
 
 __all__ = ["PAPERS", "TEST_SQUARE", "Sheets", "sheets", "with_test_square"]
 
@@ -158,10 +158,8 @@ def _traced(mark: Curve | Polyline) -> list[tuple[float, float]]:
     if isinstance(mark, Polyline):
         points = [*mark.points, mark.points[0]] if mark.closed else list(mark.points)
     else:
-        points = [mark.segments[0].start]
-        for segment in mark.segments:
-            points += flattened(segment, 0.5)[1:] if isinstance(segment, Cubic) else [segment.end]
-    return [(p.x, p.y) for p in points]
+        points = [*flattened_chain(mark.segments, 0.5)]
+    return coordinates(points)
 
 
 def _page(

@@ -12,14 +12,15 @@ from typing import Any
 
 import shapely
 
-from drafting.curves import Segment, flattened, moved
-from drafting.edge import Edge, end_of, start_of
+from drafting.chains import moved_chain
+from drafting.curves import Segment
+from drafting.edge import Edge, end_of, flattened_edge, moved_edge, start_of
 from drafting.errors import DraftingError
 from drafting.exchange.linework import Lettering, Linework, Spot, Stroke
 from drafting.exchange.piece_drawing import LETTER
 from drafting.marks import Drill, Grain, InnerLine, Label, Mark, Notch
 from drafting.piece import Piece
-from drafting.plane import Motion, Point, midpoint
+from drafting.plane import Motion, Point, coordinates, midpoint
 
 __all__ = ["stated_pieces"]
 
@@ -99,8 +100,8 @@ def _closed(edges: Sequence[Edge]) -> tuple[Edge, ...]:
 
 
 def _counter_clockwise(edges: Iterable[Edge]) -> bool:
-    points = [p for e in edges for s in e.segments for p in flattened(s, 0.1)[:-1]]
-    return bool(shapely.LinearRing([(p.x, p.y) for p in points]).is_ccw)
+    points = [point for edge in edges for point in flattened_edge(edge, 0.1)[:-1]]
+    return bool(shapely.LinearRing(coordinates(points)).is_ccw)
 
 
 def _turned_over(
@@ -115,11 +116,10 @@ def _turned_over(
             case Drill() | Label():
                 turned.append(replace(mark, point=over(mark.point)))
             case InnerLine():
-                turned.append(replace(mark, segments=tuple(moved(s, over) for s in mark.segments)))
+                turned.append(replace(mark, segments=moved_chain(mark.segments, over)))
             case Notch():
                 turned.append(mark)
-    made = tuple(replace(e, segments=tuple(moved(s, over) for s in e.segments)) for e in edges)
-    return made, tuple(turned)
+    return tuple(moved_edge(edge, over) for edge in edges), tuple(turned)
 
 
 def _marks(parts: _Parts) -> Iterable[Mark]:

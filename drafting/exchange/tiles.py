@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 import shapely
 
-from drafting.curves import moved
+from drafting.chains import moved_chain
 from drafting.errors import DraftingError
 from drafting.exchange.clipping import clipped
 from drafting.exchange.linework import Stroke
@@ -72,7 +72,7 @@ def put_together(pages: Sequence[PdfPage], tiles: Tiles) -> tuple[Stroke, ...]:
             if _key(stroke) in everywhere:
                 continue
             for part in clipped(stroke, window):
-                made.append(replace(part, segments=tuple(moved(s, shift) for s in part.segments)))
+                made.append(replace(part, segments=moved_chain(part.segments, shift)))
     return tuple(made)
 
 

@@ -14,7 +14,7 @@ from shapely.affinity import affine_transform
 from drafting.allowance import cutting_line
 from drafting.curves import Cubic
 from drafting.piece import Piece
-from drafting.plane import Motion, Point
+from drafting.plane import Motion, Point, coordinates
 from drafting.unfolding import unfolded
 from projector.cloth.cloth import Cloth
 from projector.cloth.layout import Layout, Placement, piece_of
@@ -62,7 +62,7 @@ def lay_shape(piece: Piece, cloth: Cloth) -> shapely.Polygon:
 @lru_cache(maxsize=512)
 def _shape(piece: Piece, folded: bool) -> shapely.Polygon:
     whole = piece if folded else unfolded(piece)
-    line = np.array([(p.x, p.y) for p in cutting_line(whole, TOLERANCE)])
+    line = np.array(coordinates(cutting_line(whole, TOLERANCE)))
     curved = any(isinstance(part, Cubic) for edge in whole.edges for part in edge.segments)
     return shapely.Polygon(outward(line, OUTSIDE) if curved else line)
 

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
-from drafting.curves import Cubic, Line, Segment, length, parameter_at_length, split
-from drafting.edge import Edge, edge_length
+from drafting.chains import chain_length, divided_chain, moved_chain
+from drafting.edge import Edge, edge_length, moved_edge
 from drafting.marks import Drill, Grain, InnerLine, Label, Mark, Notch
 from drafting.piece import Piece, edge_named, seam_polygon
 from drafting.plane import Point
 from projector.cloth.cloth import Cloth
 
-__all__ = ["allowed_for", "shrinkage_words"]
+__all__ = ["allowed_for"]
+
+NEAR = 1e-5
+"""A notch nearer than this to an end of its edge, mm, stands at the end."""
 
 
 def allowed_for(piece: Piece, cloth: Cloth) -> Piece:
@@ -27,15 +31,23 @@ def allowed_for(piece: Piece, cloth: Cloth) -> Piece:
         return piece
     along = (1.0 - piece.shrinkage[0]) / (1.0 - wanted[0])
     across = (1.0 - piece.shrinkage[1]) / (1.0 - wanted[1])
-    edges = tuple(_edge(edge, along, across) for edge in piece.edges)
-    marks = [_mark(mark, piece, along, across) for mark in piece.marks]
-    label = _label(replace(piece, marks=tuple(marks)), wanted)
-    if label is not None:
-        marks = [mark for mark in marks if not isinstance(mark, Label)] + [label]
-    return replace(piece, edges=edges, marks=tuple(marks), shrinkage=wanted)
+
+    def grown(point: Point) -> Point:
+        return Point(point.x * across, point.y * along)
+
+    wider = max(along, across)
+    edges = tuple(
+        replace(moved_edge(edge, grown), allowance=wider * edge.allowance) for edge in piece.edges
+    )
+    marks = tuple(_mark(mark, piece, grown) for mark in piece.marks)
+    large = replace(piece, edges=edges, marks=marks, shrinkage=wanted)
+    label = _label(large)
+    if label is None:
+        return large
+    return replace(large, marks=(*(m for m in marks if not isinstance(m, Label)), label))
 
 
-def shrinkage_words(shrinkage: tuple[float, float]) -> str:
+def _words(shrinkage: tuple[float, float]) -> str:
     """What a label says of it; empty for none."""
     along, across = shrinkage
     words = [
@@ -46,8 +58,8 @@ def shrinkage_words(shrinkage: tuple[float, float]) -> str:
     return f"enlarged: shrinks {' and '.join(words)}" if words else ""
 
 
-def _label(piece: Piece, shrinkage: tuple[float, float]) -> Label | None:
-    words = shrinkage_words(shrinkage)
+def _label(piece: Piece) -> Label | None:
+    words = _words(piece.shrinkage)
     before = next((mark for mark in piece.marks if isinstance(mark, Label)), None)
     if before is None:
         if not words:
@@ -58,49 +70,23 @@ def _label(piece: Piece, shrinkage: tuple[float, float]) -> Label | None:
     return replace(before, lines=(*lines, words) if words else lines)
 
 
-def _edge(edge: Edge, along: float, across: float) -> Edge:
-    segments = tuple(_segment(segment, along, across) for segment in edge.segments)
-    return replace(edge, segments=segments, allowance=edge.allowance * max(along, across))
-
-
-def _point(point: Point, along: float, across: float) -> Point:
-    return Point(point.x * across, point.y * along)
-
-
-def _segment(segment: Segment, along: float, across: float) -> Segment:
-    if isinstance(segment, Line):
-        return Line(_point(segment.start, along, across), _point(segment.end, along, across))
-    return Cubic(
-        _point(segment.start, along, across),
-        _point(segment.control_1, along, across),
-        _point(segment.control_2, along, across),
-        _point(segment.end, along, across),
-    )
-
-
-def _mark(mark: Mark, piece: Piece, along: float, across: float) -> Mark:
+def _mark(mark: Mark, piece: Piece, grown: Callable[[Point], Point]) -> Mark:
     match mark:
         case Notch():
-            return _notch(mark, edge_named(piece, mark.edge), along, across)
+            return _notch(mark, edge_named(piece, mark.edge), grown)
         case Grain():
-            return Grain(_point(mark.start, along, across), _point(mark.end, along, across))
+            return Grain(grown(mark.start), grown(mark.end))
         case InnerLine():
-            return replace(mark, segments=tuple(_segment(s, along, across) for s in mark.segments))
+            return replace(mark, segments=moved_chain(mark.segments, grown))
         case Drill() | Label():
-            return replace(mark, point=_point(mark.point, along, across))
+            return replace(mark, point=grown(mark.point))
 
 
-def _notch(notch: Notch, edge: Edge, along: float, across: float) -> Notch:
+def _notch(notch: Notch, edge: Edge, grown: Callable[[Point], Point]) -> Notch:
     """The notch at the same spot of the edge, whose parts have not all grown alike."""
-    before = 0.0
-    left = min(notch.along, edge_length(edge))
-    for segment in edge.segments:
-        size = length(segment)
-        if left <= size or segment is edge.segments[-1]:
-            share = parameter_at_length(segment, min(left, size))
-            part = segment if share >= 1.0 else split(segment, share)[0] if share > 0.0 else None
-            before += length(_segment(part, along, across)) if part is not None else 0.0
-            break
-        before += length(_segment(segment, along, across))
-        left -= size
-    return replace(notch, along=before)
+    if notch.along < NEAR:
+        return notch
+    before = edge.segments
+    if notch.along < edge_length(edge) - NEAR:
+        before, _ = divided_chain(edge.segments, notch.along)
+    return replace(notch, along=chain_length(moved_chain(before, grown)))

@@ -9,7 +9,7 @@ from typing import Any, cast, get_args
 
 import typer
 
-from drafting.curves import length
+from drafting.chains import chain_length
 from drafting.edge import Role
 from drafting.exchange.completing import EdgeSaid, Said, edges_of
 from drafting.exchange.linework import Linework, layers_of, linework_box
@@ -123,7 +123,7 @@ def show_linework(linework: Linework, found: Found, tolerance: float) -> None:
             f"{len(notches)} notches, {len(outline.inner)} lines inside"
         )
         for k, edge in enumerate(edges[:MOST_SHOWN], 1):
-            size, start = sum(length(s) for s in edge), edge[0].start
+            size, start = chain_length(edge), edge[0].start
             typer.echo(f"   edge {k}: {size:.1f} mm from ({start.x:.1f}, {start.y:.1f})")
     if not found.outlines:
         typer.echo("no closed outline was found")

@@ -73,7 +73,8 @@ def trace(
     Example: shearlight trace front.jpg --sheet A4 --bar 199.6 --picture traced.png
     """
 
-    from drafting.curves import Line, length
+    from drafting.chains import chain_length
+    from drafting.curves import Line
     from drafting.exchange.completing import completed, edges_of
     from projector.commands.import_saying import said_of
     from projector.commands.screen_options import parsed_hole
@@ -114,7 +115,7 @@ def trace(
     for k, run in enumerate(edges, 1):
         kinds = "straight" if all(isinstance(s, Line) for s in run) else "curved"
         start = run[0].start
-        total = sum(length(s) for s in run)
+        total = chain_length(run)
         typer.echo(f"edge {k}: {total:.1f} mm, {kinds}, from ({start.x:.1f}, {start.y:.1f})")
     for cut in notches:
         typer.echo(f"notch at ({cut.place.x:.1f}, {cut.place.y:.1f}), {cut.depth:.1f} mm deep")

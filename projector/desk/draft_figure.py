@@ -16,9 +16,9 @@ from drafting.finding import Finding
 from drafting.marks import Grain
 from drafting.piece import Piece, outline
 from drafting.plan_drawing import BACK, FRONT, GUIDE, plan_drawing
-from drafting.plane import Point, distance
+from drafting.plane import Point, coordinates, distance
 from projector.desk.drawing_board import Board, Scale, fitting
-from projector.desk.drawing_figure import draw_marks, points_array
+from projector.desk.drawing_figure import draw_marks
 from projector.desk.lettering import written_width
 from projector.desk.palette import LETTERS_PX, Palette
 
@@ -150,18 +150,18 @@ def _piece(
         round(0.9 * under + 0.1 * over) for under, over in zip(palette.panel, colour, strict=True)
     )
     # On the plain panel the colour can be mixed beforehand, and plain filling is quicker.
-    board.area(fit.pixels(points_array(cut)), (red, green, blue))
-    board.line(fit.pixels(points_array(cut)), colour, 1.6 * scale, closed=True)
-    board.line(fit.pixels(points_array(seam)), palette.soft, 1.0, closed=True)
+    board.area(fit.pixels(coordinates(cut)), (red, green, blue))
+    board.line(fit.pixels(coordinates(cut)), colour, 1.6 * scale, closed=True)
+    board.line(fit.pixels(coordinates(seam)), palette.soft, 1.0, closed=True)
     for edge in piece.edges:
         if edge.role == "fold":
-            rows = fit.pixels(points_array(flattened_edge(edge, FLATNESS)))
+            rows = fit.pixels(coordinates(flattened_edge(edge, FLATNESS)))
             board.line(rows, palette.fine, 2.4 * scale)
     for _, on_seam, on_cut in () if held else notch_lines(piece):
-        board.line(fit.pixels(points_array((on_seam, on_cut))), palette.ink, 1.4 * scale)
+        board.line(fit.pixels(coordinates((on_seam, on_cut))), palette.ink, 1.4 * scale)
     for mark in piece.marks:
         if isinstance(mark, Grain):
-            board.line(fit.pixels(points_array((mark.start, mark.end))), palette.soft, 1.0 * scale)
+            board.line(fit.pixels(coordinates((mark.start, mark.end))), palette.soft, 1.0 * scale)
     box = around(seam)
     grain = next((mark for mark in piece.marks if isinstance(mark, Grain)), None)
     place = fit.pixels([(0.28 * box.right, 0.5 * (box.bottom + box.top))])[0]
@@ -171,7 +171,7 @@ def _piece(
     letters = round(0.9 * LETTERS_PX * scale)
     cut_times = f"cut {piece.count}" + (" on the fold" if piece.fold_edge else "")
     half = written_width(cut_times, round(0.8 * letters)) / 2
-    place[0] = max(place[0], float(fit.pixels(points_array(seam))[:, 0].min()) + half + 8 * scale)
+    place[0] = max(place[0], float(fit.pixels(coordinates(seam))[:, 0].min()) + half + 8 * scale)
     board.text(place, piece.name, letters, palette.ink, bold=True)
     below = (place[0], place[1] + 1.35 * letters)
     board.text(below, cut_times, round(0.8 * letters), palette.soft)

@@ -4,20 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from drafting.curves import flattened
+from drafting.chains import flattened_chain
 from drafting.drawing import Curve, Mark, Words
-from drafting.plane import Point
+from drafting.plane import coordinates
 from projector.desk.drawing_board import Board, Scale
 from projector.desk.palette import Colour
 
-__all__ = ["draw_marks", "points_array"]
-
-Row = tuple[float, float]
-
-
-def points_array(points: Iterable[Point]) -> list[Row]:
-    """Points as rows of x and y."""
-    return [(point.x, point.y) for point in points]
+__all__ = ["draw_marks"]
 
 
 def draw_marks(
@@ -40,10 +33,10 @@ def draw_marks(
             board.text(place, mark.text, letters_px, _in(colours, mark.colour), anchor, mark.bold)
             continue
         if isinstance(mark, Curve):
-            points = [p for segment in mark.segments for p in flattened(segment, 0.3 / scale.px)]
+            points = flattened_chain(mark.segments, 0.3 / scale.px)
         else:
-            points = list(mark.points)
-        rows = scale.pixels(points_array(points))
+            points = mark.points
+        rows = scale.pixels(coordinates(points))
         if mark.fill is not None:
             board.area(rows, _in(colours, mark.fill))
         if mark.pen is not None:

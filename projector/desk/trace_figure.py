@@ -11,9 +11,9 @@ import numpy as np
 import numpy.typing as npt
 import pygame
 
-from drafting.curves import flattened
+from drafting.chains import flattened_chain
 from drafting.exchange.completing import edges_of
-from drafting.plane import Point
+from drafting.plane import Point, coordinates
 from projector.desk.drawing_board import Board
 from projector.desk.palette import LETTERS_PX, Palette
 from projector.desk.trace_part import Traced
@@ -71,16 +71,14 @@ def seen_px(traced: Traced, places: tuple[Point, ...]) -> Array:
     """Where places on the table, mm, lie in the photograph, (n, 2), pixels."""
     if not places:
         return np.zeros((0, 2))
-    return traced.plane.seen(np.array([(place.x, place.y) for place in places]))
+    return traced.plane.seen(np.array(coordinates(places)))
 
 
 @lru_cache(maxsize=16)
 def _edges(tracing: Tracing) -> tuple[Array, ...]:
     """Each edge as points (n, 2), mm, half a millimetre true."""
     runs, _ = edges_of(outline_of(tracing))
-    return tuple(
-        np.array([(p.x, p.y) for segment in run for p in flattened(segment, 0.3)]) for run in runs
-    )
+    return tuple(np.array(coordinates(flattened_chain(run, 0.3))) for run in runs)
 
 
 def paint_trace(

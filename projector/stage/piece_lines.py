@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
@@ -9,11 +10,11 @@ from typing import Literal
 import numpy as np
 
 from drafting.allowance import cut_run, notch_strokes
-from drafting.curves import flattened
+from drafting.chains import flattened_chain
 from drafting.edge import flattened_edge
 from drafting.marks import Drill, InnerLine, grain_heads
 from drafting.piece import Piece, grain_of, outline
-from drafting.plane import Point
+from drafting.plane import Point, coordinates
 from drafting.unfolding import unfolded
 from projector.stage.picture import Array
 
@@ -69,8 +70,7 @@ def _inside(whole: Piece, one_way: bool) -> list[Lines]:
     inner = []
     for mark in whole.marks:
         if isinstance(mark, InnerLine):
-            points = [p for segment in mark.segments for p in flattened(segment, FLATNESS)]
-            inner += dashed(_rows(points), (4.0, 4.0))
+            inner += dashed(_rows(flattened_chain(mark.segments, FLATNESS)), (4.0, 4.0))
         elif isinstance(mark, Drill):
             x, y = mark.point.x, mark.point.y
             inner += [np.array([[x - 4, y], [x + 4, y]]), np.array([[x, y - 4], [x, y + 4]])]
@@ -87,8 +87,8 @@ def _inside(whole: Piece, one_way: bool) -> list[Lines]:
     return found
 
 
-def _rows(points: tuple[Point, ...] | list[Point]) -> Array:
-    return np.array([[p.x, p.y] for p in points], dtype=np.float64)
+def _rows(points: Iterable[Point]) -> Array:
+    return np.array(coordinates(points), dtype=np.float64)
 
 
 def _joined(layer: str, role: Role, width: float, lines: list[Array]) -> Lines:

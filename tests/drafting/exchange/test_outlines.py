@@ -6,7 +6,8 @@ from itertools import pairwise
 
 import pytest
 
-from drafting.curves import Cubic, Line, length, reversed_segment, split
+from drafting.chains import reversed_chain
+from drafting.curves import Cubic, Line, length, split
 from drafting.errors import DraftingError
 from drafting.exchange.linework import Stroke
 from drafting.exchange.outlines import outlines
@@ -37,12 +38,7 @@ def test_shuffled_and_turned_parts_of_two_pieces_are_told_apart() -> None:
     parts = [Stroke((segment,)) for segment in circle(500, 0, 80)]
     parts += [line((0, 0), (100, 0)), line((100, 0.3), (100, 50)), line((0.2, 50), (100, 50))]
     parts += [line((0, 50), (0, 0.2))]
-    parts = [
-        Stroke(tuple(reversed_segment(s) for s in reversed(p.segments)))
-        if chance.random() < 0.5
-        else p
-        for p in parts
-    ]
+    parts = [Stroke(reversed_chain(p.segments)) if chance.random() < 0.5 else p for p in parts]
     chance.shuffle(parts)
     found = outlines(parts, 0.5)
     square, round_one = found.outlines
