@@ -18,7 +18,7 @@ from projector.errors import ProjectorError
 from projector.files.cloth_entries import cloth_plain, lay_plain, read_cloth, read_lay
 from projector.files.piece_entries import piece_plain, read_piece
 from projector.files.reading import read_text
-from projector.files.sheet import STRAY, Entry, read_entries
+from projector.files.sheet import LARGEST_FILE, MOST_VALUES, STRAY, Entry, read_entries
 from projector.files.wearer_entries import (
     read_style,
     read_wearer,
@@ -28,6 +28,11 @@ from projector.files.wearer_entries import (
 )
 from projector.files.writing import write_text
 from projector.job import Job
+
+try:  # the compiled library, where there is one, is four times as fast
+    from yaml import CSafeDumper as _SafeDumper
+except ImportError:
+    from yaml import SafeDumper as _SafeDumper  # type: ignore[assignment]
 
 __all__ = [
     "VERSION", "job_changes", "job_from_text", "job_plain", "job_text", "plain_text", "read_job",
@@ -107,8 +112,26 @@ def _few(fields: dict[str, Entry], name: str, most: int) -> tuple[Entry, ...]:
 
 
 def job_text(job: Job) -> str:
-    """The job as YAML, UTF-8."""
-    return plain_text(job_plain(job))
+    """The job as YAML, UTF-8. Raises `ProjectorError` where it could not be read again."""
+    plain = job_plain(job)
+    if (values := _values_in(plain)) > MOST_VALUES:
+        raise _too_large(job, f"{values} values are more than the {MOST_VALUES}")
+    text = plain_text(plain)
+    if len(text) > LARGEST_FILE:
+        raise _too_large(job, f"{len(text)} characters are more than the {LARGEST_FILE}")
+    return text
+
+
+def _too_large(job: Job, what: str) -> ProjectorError:
+    return ProjectorError(
+        f"job {job.name!r}: {what} that are read from one file; simplify its pieces, or divide it"
+    )
+
+
+def _values_in(plain: Any) -> int:
+    if isinstance(plain, dict):
+        return 1 + len(plain) + sum(map(_values_in, plain.values()))
+    return 1 + sum(map(_values_in, plain)) if isinstance(plain, list) else 1
 
 
 def job_plain(job: Job) -> dict[str, Any]:
@@ -152,7 +175,7 @@ def plain_text(plain: dict[str, Any]) -> str:
     )
 
 
-class _Dumper(yaml.SafeDumper):
+class _Dumper(_SafeDumper):
     """Block style, except for rows of numbers; no aliases; multi-line text as it stands."""
 
     def ignore_aliases(self, data: Any) -> bool:

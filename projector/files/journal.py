@@ -67,6 +67,8 @@ def begin(job: Path) -> None:
 def note(job: Path, before: Job, after: Job) -> None:
     """Add what one gesture changed, anywhere in the job. It is on the disk when this returns."""
     changes = job_changes(before, after)
+    if "pieces" in changes:
+        job_text(after)  # refuses what could not be read again
     if changes:
         _add(job, changes)
 

@@ -18,12 +18,25 @@ import yaml
 
 from projector.errors import ProjectorError
 
-__all__ = ["STRAY", "Entry", "Problems", "control_character", "read_entries"]
+try:  # the compiled library, where there is one, is ten times as fast
+    from yaml import CSafeLoader as _Loader
+except ImportError:
+    from yaml import SafeLoader as _Loader  # type: ignore[assignment]
+
+__all__ = [
+    "LARGEST_FILE", "MOST_VALUES", "STRAY", "Entry", "Problems", "control_character",
+    "read_entries",
+]  # fmt: skip
 
 LARGEST_FILE = 8_000_000  # characters; a job of a hundred pieces has some 300,000
+MOST_VALUES = 500_000  # each takes some 300 bytes and 5 microseconds
 DEEPEST = 40
 LONGEST_MESSAGE = 300
+MOST_TOLD = 40
 STRAY = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
+
+_DIRECTIVE = re.compile(r"^%", re.MULTILINE)
+_UNPRINTABLE = yaml.reader.Reader.NON_PRINTABLE
 
 Value = TypeVar("Value")
 
@@ -43,28 +56,11 @@ class Problems:
     def finish(self) -> None:
         """Raise `ProjectorError` with one line a problem, in the file's order, if there is any."""
         if self.lines:
-            rows = sorted(self.lines)
-            raise ProjectorError("\n".join(f"{self.file}:{a}:{b} {text}" for a, b, text in rows))
-
-
-class _Loader(yaml.SafeLoader):
-    """The safe loader, without aliases and without endless nesting."""
-
-    depth = 0
-
-    def compose_node(self, parent: yaml.Node | None, index: int) -> yaml.Node | None:
-        if self.check_event(yaml.events.AliasEvent):
-            raise self._refused("aliases (*name) are not used here; write the value out")
-        self.depth += 1
-        if self.depth > DEEPEST:
-            raise self._refused(f"nested deeper than {DEEPEST} levels")
-        node: yaml.Node | None = super().compose_node(parent, index)
-        self.depth -= 1
-        return node
-
-    def _refused(self, message: str) -> yaml.MarkedYAMLError:
-        mark = self.peek_event().start_mark  # type: ignore[no-untyped-call]
-        return yaml.composer.ComposerError(None, None, message, mark)
+            first = sorted(self.lines)[:MOST_TOLD]
+            told = [f"{self.file}:{line}:{column} {text}" for line, column, text in first]
+            if len(self.lines) > MOST_TOLD:
+                told.append(f"{self.file}: {len(self.lines) - MOST_TOLD} more problems")
+            raise ProjectorError("\n".join(told))
 
 
 def read_entries(text: str, file: str) -> Entry:
@@ -75,23 +71,46 @@ def read_entries(text: str, file: str) -> Entry:
     if len(text) > LARGEST_FILE:
         raise ProjectorError(f"{file}:1:1 {len(text)} characters are more than {LARGEST_FILE}")
     problems = Problems(file)
-    try:
-        loader = _Loader(text)
+    node = None
+    # A thousand directives take a second to read, and each more takes longer.
+    if (odd := _DIRECTIVE.search(text) or _UNPRINTABLE.search(text)) is not None:
+        before = text[: odd.start()]
+        line, column = before.count("\n") + 1, len(before) - before.rfind("\n")
+        what = "a line that begins with %" if odd[0] == "%" else f"character {odd[0]!r}"
+        problems.lines.append((line, column, f"{what} does not belong here"))
+    else:
         try:
-            node = loader.get_single_node()
-        finally:
-            loader.dispose()
-    except yaml.MarkedYAMLError as error:
-        mark = error.problem_mark or error.context_mark
-        problems.add(mark, "", f"not readable as YAML: {error.problem or error.context}")
-    except yaml.reader.ReaderError as error:
-        before = text[: error.position]
-        line, column = before.count("\n") + 1, len(before) - (before.rfind("\n") + 1) + 1
-        problems.lines.append((line, column, f"character {error.character!r} does not belong here"))
+            _bounded(text)
+            node = yaml.compose(text, Loader=_Loader)
+        except yaml.MarkedYAMLError as error:
+            mark = error.problem_mark or error.context_mark
+            problems.add(mark, "", f"not readable as YAML: {error.problem or error.context}")
     problems.finish()
     if node is None:
         raise ProjectorError(f"{file}:1:1 the file is empty")
     return Entry(node, "", problems)
+
+
+def _bounded(text: str) -> None:
+    """Raise a YAML error where values are too many, nested too deep, or said by an alias."""
+    depth = values = 0
+    for event in yaml.parse(text, Loader=_Loader):
+        fault = ""
+        if isinstance(event, yaml.AliasEvent):
+            fault = "aliases (*name) are not used here; write the value out"
+        if isinstance(event, yaml.NodeEvent):
+            values += 1
+        if isinstance(event, yaml.CollectionStartEvent):
+            depth += 1
+        elif isinstance(event, yaml.CollectionEndEvent):
+            depth -= 1
+        if depth > DEEPEST:
+            fault = f"nested deeper than {DEEPEST} levels"
+        if values > MOST_VALUES:
+            fault = f"more than {MOST_VALUES} values; divide it into several files"
+        if fault:
+            mark = event.start_mark
+            raise yaml.MarkedYAMLError(problem=fault, problem_mark=mark)  # type: ignore[arg-type]
 
 
 @dataclass(frozen=True, slots=True)
