@@ -15,7 +15,7 @@ from drafting.corners import Corner
 from drafting.curves import Line
 from drafting.edge import Edge, edge_length, end_of, start_of
 from drafting.errors import DraftingError
-from drafting.marks import Grain, InnerLine, Label, Mark, Notch
+from drafting.marks import Grain, InnerLine, Mark, Notch
 from drafting.parallel import parallel
 from drafting.piece import Piece, edge_named
 from drafting.plane import Point, midpoint
@@ -79,10 +79,6 @@ def strip(
     marks: list[Mark] = [
         InnerLine("fold line", (Line(Point(0.0, width), Point(high.x, width)),)),
         Grain(Point(0.75 * high.x, 0.2 * high.y), Point(0.75 * high.x, 0.8 * high.y)),
-        Label(
-            Point(0.4 * high.x, 0.5 * width),
-            (f"{name} {size}".strip() + (", cut 1 on the fold" if on_fold else ", cut 2"),),
-        ),
     ]
     reach = 0.0
     for run, following in pairwise(runs):
@@ -128,17 +124,15 @@ def facing(piece: Piece, width: float) -> Piece:
         replace(neckline, role="seam"),
         Edge("centre", (Line(end_of(neckline), foot),), 0.0, "fold"),
     )
-    name = f"{piece.name} facing"
     middle = midpoint(end_of(neckline), foot)
     marks = (
         Grain(
             Point(0.25 * start.x, middle.y - 0.3 * width),
             Point(0.25 * start.x, middle.y + 0.3 * width),
         ),
-        Label(Point(0.12 * start.x, middle.y), (f"{name} {piece.size}".strip(),)),
     )
     return Piece(
-        name,
+        f"{piece.name} facing",
         edges,
         marks,
         piece.size,

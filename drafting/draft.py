@@ -63,7 +63,7 @@ def draft(body: Body, style: Style, size: str = "", block: Block | None = None) 
 
 
 def contour_pieces(body: Body, block: Block, style: Style, size: str = "") -> tuple[Piece, Piece]:
-    """Back and front alone, without findings: for searching over styles.
+    """Back and front alone, without labels or findings: for searching over styles.
 
     Raises `DraftingError` where the style cannot be made for the body.
     """
@@ -80,5 +80,5 @@ def _piece(
     neck = Edge("neckline", neckline(block, plan, style, name), style.neck_allowance, "neckline")
     centre = Edge("centre", (Line(end_of(neck), plan.hem_centre),), 0.0, "fold")
     edges = (*shared_edges(plan, style), neck, centre)
-    marks = contour_marks(name, edges, getattr(block, name), plan, style, size)
+    marks = contour_marks(name, edges, getattr(block, name), plan, style)
     return Piece(name, edges, marks, size=size, fold_edge="centre")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Literal, get_args
 
 from drafting import curves
 from drafting.chains import chain_length, flattened_chain, moved_chain, reversed_chain
@@ -13,6 +13,7 @@ from drafting.errors import DraftingError
 from drafting.plane import Point, distance
 
 __all__ = [
+    "ROLES",
     "Edge",
     "Role",
     "edge_length",
@@ -27,6 +28,8 @@ __all__ = [
 
 Role = Literal["seam", "fold", "hem", "neckline", "cut"]
 """What becomes of an edge: sewn to another, laid on the fold, turned up, bound or faced, or raw."""
+
+ROLES: tuple[Role, ...] = get_args(Role)
 
 CHAIN_TOLERANCE = 1e-6
 

@@ -16,7 +16,7 @@ from drafting.corners import Corner
 from drafting.curves import Cubic, Line, length
 from drafting.edge import Edge, point_along
 from drafting.errors import DraftingError
-from drafting.marks import Drill, Grain, InnerLine, Label, Notch
+from drafting.marks import Drill, Grain, InnerLine, Notch
 from drafting.piece import Piece
 from drafting.plane import Point
 
@@ -89,9 +89,6 @@ def gusset_piece(allowance: float, side: float, size: str) -> Piece:
         ("back body", left, low),
     )
     edges = tuple(Edge(name, (Line(a, b),), allowance) for name, a, b in chains)
-    marks = (
-        Grain(Point(0.6 * reach, -0.25 * ACROSS), Point(0.6 * reach, 0.25 * ACROSS)),
-        Label(Point(-0.1 * reach, 0.0), (f"{GUSSET} {size}".strip(), "cut 2 in pairs")),
-    )
+    marks = (Grain(Point(0.6 * reach, -0.25 * ACROSS), Point(0.6 * reach, 0.25 * ACROSS)),)
     corners = tuple(Corner(name, "mitred") for name, _, _ in chains)
     return Piece(GUSSET, edges, marks, size, count=2, paired=True, corners=corners)

@@ -9,7 +9,7 @@ from drafting.corners import Corner
 from drafting.curves import Line, Segment
 from drafting.edge import Edge, edge_length, end_of, point_along, start_of
 from drafting.errors import DraftingError
-from drafting.marks import Grain, Label, Mark, Notch
+from drafting.marks import Grain, Mark, Notch
 from drafting.piece import Piece, edge_named
 from drafting.plane import Point, distance, midpoint
 
@@ -118,13 +118,9 @@ def _sleeve(piece: Piece, far: Chain, outer: Chain, seam: Line) -> Piece:
             marks.append(mark)
     centre = midpoint(midpoint(seam.start, seam.end), midpoint(start_of(wrist), end_of(wrist)))
     reach = min(0.3 * distance(seam.start, seam.end), 0.3 * distance(seam.start, end_of(wrist)))
-    name = f"{piece.name} sleeve"
     marks += [
         _middle(piece, seam),
         Grain(centre - Point(0.0, reach), centre + Point(0.0, reach)),
-        Label(
-            centre + Point(0.25 * reach, 0.0), (f"{name} {piece.size}".strip(), "cut 2 in pairs")
-        ),
     ]
     corners = (
         *(corner for corner in piece.corners if corner.after in ("wrist", "overarm")),
@@ -132,7 +128,7 @@ def _sleeve(piece: Piece, far: Chain, outer: Chain, seam: Line) -> Piece:
         Corner("join", "squared after"),
     )
     return Piece(
-        name,
+        f"{piece.name} sleeve",
         edges,
         tuple(marks),
         piece.size,

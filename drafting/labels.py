@@ -2,19 +2,28 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 
 from drafting.body import Body
 from drafting.label_place import clear_area, roomiest
 from drafting.marks import Label
-from drafting.piece import Piece
+from drafting.piece import Piece, title_of
 
-__all__ = ["cut_count", "dated", "labelled"]
+__all__ = ["LETTER", "LINE", "block_size", "cut_count", "dated", "labelled"]
 
 LETTER = 9.0
 """Height of the letters a label is set in, mm."""
 
-WIDTH_OF_LETTER, LINE = 0.56 * LETTER, 1.3 * LETTER
+LINE = 1.3 * LETTER
+"""From one line of a label to the next, mm."""
+
+WIDTH_OF_LETTER = 0.56 * LETTER
+
+
+def block_size(lines: Sequence[str]) -> tuple[float, float]:
+    """Width and height that the lines of a label take, mm."""
+    return WIDTH_OF_LETTER * max(map(len, lines)), LINE * len(lines)
 
 
 def cut_count(piece: Piece, folded: bool = True) -> str:
@@ -33,7 +42,7 @@ def labelled(piece: Piece, body: Body) -> Piece:
     It stands where it has most room beside grain and inner lines. On a small piece the body is
     left out, on a strip all is set in one line.
     """
-    title = f"{piece.name} {piece.size}".strip()
+    title = title_of(piece)
     count = cut_count(piece)
     whose = (
         f"bust {body.bust / 10:.1f}, hip {body.hip / 10:.1f} cm",
@@ -41,7 +50,7 @@ def labelled(piece: Piece, body: Body) -> Piece:
     )
     area = clear_area(piece, 3.0)
     for lines in ((title, count, *whose), (title, count), (f"{title}, {count}",), (title,)):
-        point, scale = roomiest(area, WIDTH_OF_LETTER * max(map(len, lines)), LINE * len(lines))
+        point, scale = roomiest(area, *block_size(lines))
         if scale >= 1.0:
             break
     marks = tuple(mark for mark in piece.marks if not isinstance(mark, Label))

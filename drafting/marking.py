@@ -1,4 +1,4 @@
-"""What is marked on back and front: notches, waist level, kept darts, grain, label.
+"""What is marked on back and front: notches, waist level, kept darts, grain.
 
 Three notches on the underarm curve, one on the overarm at the shoulder, one at each hem: common
 practice, no source. The waist level is carried onto the pieces as a line and a notch.
@@ -14,7 +14,7 @@ from drafting.curves import Line, Segment, length, point_at, split
 from drafting.darts import Dart
 from drafting.dolman import Plan, is_cap
 from drafting.edge import Edge, edge_length
-from drafting.marks import Drill, Grain, InnerLine, Label, Mark, Notch
+from drafting.marks import Drill, Grain, InnerLine, Mark, Notch
 from drafting.plane import Point, distance
 from drafting.style import Style
 
@@ -33,9 +33,8 @@ def contour_marks(
     half: HalfBlock,
     plan: Plan,
     style: Style,
-    size: str,
 ) -> tuple[Mark, ...]:
-    """All marks of a piece whose edges are the shared contour with its own neckline."""
+    """All marks but the label of a piece whose edges are the shared contour and its neckline."""
     waist = _waist(edges, plan)
     marks: list[Mark] = list(_notches(name, edges, plan, waist))
     if waist is not None:
@@ -44,8 +43,7 @@ def contour_marks(
     if style.waist_darts == "kept":
         for number, dart in enumerate(half.darts, 1):
             marks += _dart_marks(dart, number, plan)
-    marks += [_grain(plan), _label(plan, name, size)]
-    return tuple(marks)
+    return (*marks, _grain(plan))
 
 
 def _notches(
@@ -121,10 +119,3 @@ def _grain(plan: Plan) -> Grain:
     top = max(plan.curve_start.y + 60.0, 150.0)
     low = hem + min(80.0, 0.25 * (top - hem))
     return Grain(Point(middle, low), Point(middle, top))
-
-
-def _label(plan: Plan, name: str, size: str) -> Label:
-    return Label(
-        Point(plan.side_hem.x / 4, plan.curve_start.y / 2),
-        (f"{name} {size}".strip(), "cut 1 on the fold"),
-    )

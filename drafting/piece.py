@@ -31,6 +31,7 @@ __all__ = [
     "notches_of",
     "outline",
     "seam_polygon",
+    "title_of",
 ]
 
 SIMPLE_TOLERANCE = 0.01
@@ -140,6 +141,11 @@ class Piece:
                     f"piece {self.name!r}: notch at {notch.along:.2f} mm lies past the end of "
                     f"edge {notch.edge!r} ({size:.2f} mm)"
                 )
+
+
+def title_of(piece: Piece) -> str:
+    """Name and size, as one writes them on the piece."""
+    return f"{piece.name} {piece.size}".strip()
 
 
 def edge_named(piece: Piece, name: str) -> Edge:

@@ -27,7 +27,8 @@ from drafting.drawing import (
     scaled,
 )
 from drafting.errors import DraftingError
-from drafting.exchange.piece_drawing import LETTER, piece_layers, pieces_drawing
+from drafting.exchange.piece_drawing import piece_layers, pieces_drawing
+from drafting.labels import LETTER
 from drafting.piece import Piece
 from drafting.plan_drawing import BACK, FRONT, POINTS
 from drafting.plane import Point

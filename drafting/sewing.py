@@ -90,7 +90,6 @@ def _round(pair: list[Piece], edge: str, forward: bool) -> tuple[Run, ...]:
 
 
 def _gusset_seams() -> list[Seam]:
-
     return [
         Seam(
             f"gusset to {name} {part}",

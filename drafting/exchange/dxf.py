@@ -25,9 +25,9 @@ from drafting.drawing import Curve, Data, Drawing, Words, around
 from drafting.edge import end_of, flattened_edge, start_of
 from drafting.errors import DraftingError
 from drafting.exchange.carried_curves import TOLERANCE, curve_data
-from drafting.exchange.piece_drawing import edge_data, notch_data, piece_data, title_of
+from drafting.exchange.piece_drawing import edge_data, notch_data, piece_data
 from drafting.marks import Drill, InnerLine, Label
-from drafting.piece import Piece, edge_named, grain_of
+from drafting.piece import Piece, edge_named, grain_of, title_of
 from drafting.plane import Motion, Point, coordinates
 
 __all__ = ["LAYERS", "TOLERANCE", "drawing_dxf", "left_out", "written", "written_lay"]

@@ -7,9 +7,8 @@ the strokes and their data carry what the plain line cannot, for formats that ke
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 
-from drafting.allowance import cutting_line, notch_strokes
+from drafting.allowance import cut_run, notch_strokes
 from drafting.curves import Line
 from drafting.drawing import (
     INK,
@@ -29,14 +28,14 @@ from drafting.drawing import (
 from drafting.edge import Edge, end_of, start_of
 from drafting.errors import DraftingError
 from drafting.label_place import clear_area, roomiest
-from drafting.labels import cut_count
+from drafting.labels import LETTER, LINE, block_size, cut_count
 from drafting.marks import Drill, Grain, InnerLine, Label, Notch, grain_heads
-from drafting.piece import Piece, edge_named, grain_of
+from drafting.piece import Piece, edge_named, grain_of, title_of
 from drafting.plane import Motion, Point, midpoint
 
 __all__ = [
+    "FOLD_WORDS",
     "LAYERS",
-    "LETTER",
     "edge_data",
     "nested_drawing",
     "notch_data",
@@ -44,13 +43,12 @@ __all__ = [
     "piece_drawing",
     "piece_layers",
     "pieces_drawing",
-    "title_of",
 ]
 
 LAYERS = ("cutting line", "seam line", "notches", "grain", "inner lines", "words")
 TOLERANCE = 0.02
 MARGIN = 10.0
-LETTER = 9.0
+FOLD_WORDS = "place on the fold"
 
 CUTTING = Pen(0.7)
 SEAM = Pen(0.35, INK, (5.0, 2.0))
@@ -62,11 +60,6 @@ GRAIN = Pen(0.5, "#4a6670")
 INNER = Pen(0.35, "#4a6670", (2.0, 2.0))
 SIZES = ("#1b2a33", "#b3461e", "#1f6f8b", "#6a3d8f", "#4b7a2b", "#a3762a", "#8c2f5f", "#3a4fa3")
 DASHES: tuple[tuple[float, ...], ...] = ((), (8.0, 2.0), (4.0, 2.0), (8.0, 2.0, 1.5, 2.0))
-
-
-def title_of(piece: Piece) -> str:
-    """Name and size."""
-    return f"{piece.name} {piece.size}".strip()
 
 
 def piece_drawing(piece: Piece) -> Drawing:
@@ -201,11 +194,6 @@ def notch_data(notch: Notch) -> Data:
     return (*data, ("notch", notch.name)) if notch.name else data
 
 
-def _cutting_line(piece: Piece, pen: Pen) -> Polyline:
-    outline = cutting_line(piece, TOLERANCE)
-    return Polyline(outline, pen, closed=True, name="cutting line", data=piece_data(piece))
-
-
 def _cut_and_fold(piece: Piece) -> Iterable[Mark]:
     """The cutting line, open where the piece lies on the fold, and the fold up to its ends."""
     cut = _open_cutting_line(piece, CUTTING)
@@ -221,19 +209,8 @@ def _cut_and_fold(piece: Piece) -> Iterable[Mark]:
 
 def _open_cutting_line(piece: Piece, pen: Pen) -> Polyline:
     """The cutting line without what lies on the fold, which is never cut."""
-    whole = _cutting_line(piece, pen)
-    if piece.fold_edge is None:
-        return whole
-    fold = edge_named(piece, piece.fold_edge)
-    start, along = start_of(fold), (end_of(fold) - start_of(fold)).unit
-    points, count = whole.points, len(whole.points)
-    on = [abs(along.cross(point - start)) < 1e-6 for point in points]
-    folded = [k for k in range(count) if on[k] and on[(k + 1) % count]]
-    if not folded:
-        return whole
-    first = next(k for k in folded if (k - 1) % count not in folded)
-    cut = tuple(points[(first + len(folded) + k) % count] for k in range(count - len(folded) + 1))
-    return replace(whole, points=cut, closed=False)
+    points, closed = cut_run(piece, TOLERANCE)
+    return Polyline(points, pen, closed=closed, name="cutting line", data=piece_data(piece))
 
 
 def _edge(edge: Edge) -> Curve:
@@ -267,15 +244,14 @@ def _arrow(grain: Grain) -> list[Mark]:
 
 def _usual_label(piece: Piece) -> Label:
     lines = (title_of(piece), cut_count(piece), f"cloth: {piece.cloth}")
-    widest = 0.56 * LETTER * max(map(len, lines))
-    centre, _ = roomiest(clear_area(piece, 5.0), widest, 1.3 * LETTER * len(lines))
+    centre, _ = roomiest(clear_area(piece, 5.0), *block_size(lines))
     return Label(centre, lines)
 
 
 def _words(label: Label) -> list[Mark]:
-    top = label.point.y + LETTER * (1.3 * (len(label.lines) - 1) / 2 - 0.35)
+    top = label.point.y + LINE * (len(label.lines) - 1) / 2 - 0.35 * LETTER
     return [
-        Words(Point(label.point.x, top - i * LETTER * 1.3), line, LETTER, "middle")
+        Words(Point(label.point.x, top - i * LINE), line, LETTER, "middle")
         for i, line in enumerate(label.lines)
         if line
     ]
@@ -298,4 +274,4 @@ def _fold_words(edge: Edge) -> list[Mark]:
         sides = (tip + 5.0 * along.left + 2.0 * along, tip, tip + 5.0 * along.left - 2.0 * along)
         arrow.append(Polyline(sides, BENT, name="fold arrow head"))
     place = middle + (BRACKET + (7.5 if down else 3.0)) * along.left
-    return [*arrow, Words(place, "place on the fold", 5.0, "middle", angle, FOLD.colour)]
+    return [*arrow, Words(place, FOLD_WORDS, 5.0, "middle", angle, FOLD.colour)]

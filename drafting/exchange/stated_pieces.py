@@ -14,10 +14,11 @@ import shapely
 
 from drafting.chains import moved_chain
 from drafting.curves import Segment
-from drafting.edge import Edge, end_of, flattened_edge, moved_edge, start_of
+from drafting.edge import ROLES, Edge, end_of, flattened_edge, moved_edge, start_of
 from drafting.errors import DraftingError
 from drafting.exchange.linework import Lettering, Linework, Spot, Stroke
-from drafting.exchange.piece_drawing import LETTER
+from drafting.exchange.piece_drawing import FOLD_WORDS
+from drafting.labels import LETTER
 from drafting.marks import Drill, Grain, InnerLine, Label, Mark, Notch
 from drafting.piece import Piece
 from drafting.plane import Motion, Point, coordinates, midpoint
@@ -25,7 +26,6 @@ from drafting.plane import Motion, Point, coordinates, midpoint
 __all__ = ["stated_pieces"]
 
 SNAP = 1e-3
-FOLD_WORDS = "place on the fold"
 
 
 @dataclass(slots=True)
@@ -82,7 +82,7 @@ def _piece(parts: _Parts) -> Piece | None:
 
 def _edge(stroke: Stroke, data: dict[str, str]) -> Edge:
     role: Any = data["role"]
-    if role not in ("seam", "fold", "hem", "neckline", "cut"):
+    if role not in ROLES:
         raise DraftingError(f"edge {data['edge']!r} has the role {role!r}")
     return Edge(data["edge"], stroke.segments, float(data.get("allowance", "0")), role)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass
 
-from drafting.piece import Piece
+from drafting.piece import Piece, title_of
 from drafting.plane import Motion
 from projector.cloth.cloth import Cloth
 from projector.errors import ProjectorError
@@ -15,7 +15,7 @@ __all__ = ["Layout", "Placement", "piece_key", "piece_of"]
 
 def piece_key(piece: Piece) -> str:
     """The name a placement knows a piece by: its name, and its size where it has one."""
-    return f"{piece.name} {piece.size}".strip()
+    return title_of(piece)
 
 
 @dataclass(frozen=True, slots=True)

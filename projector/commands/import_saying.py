@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Sequence
-from typing import Any, cast, get_args
+from typing import Any, cast
 
 import typer
 
 from drafting.chains import chain_length
-from drafting.edge import Role
+from drafting.edge import ROLES, Role
 from drafting.exchange.completing import EdgeSaid, Said, edges_of
 from drafting.exchange.linework import Linework, layers_of, linework_box
 from drafting.exchange.outlines import Found
@@ -75,11 +75,10 @@ def said_of(
     said: dict[int, EdgeSaid] = {}
     for text in edges:
         match = _EDGE.fullmatch(text.strip())
-        roles = get_args(Role)
-        if match is None or match[2] not in roles:
+        if match is None or match[2] not in ROLES:
             raise ProjectorError(
                 f"--edge: found {text!r}, wanted NUMBER=ROLE [LENGTH] [NAME], as "
-                f'"1=hem 3 cm bottom"; roles are {", ".join(roles)}'
+                f'"1=hem 3 cm bottom"; roles are {", ".join(ROLES)}'
             )
         own = parsed_length(match[3]) if match[3] else None
         said[int(match[1])] = EdgeSaid(cast(Role, match[2]), own, (match[4] or "").strip())

@@ -5,11 +5,11 @@ Written in millimetres and in full, so that a job keeps its pieces when their fi
 
 from __future__ import annotations
 
-from typing import Any, cast, get_args
+from typing import Any, cast
 
 from drafting.corners import RULES, Corner
 from drafting.curves import Cubic, Line, Segment
-from drafting.edge import Edge, Role
+from drafting.edge import ROLES, Edge
 from drafting.errors import DraftingError
 from drafting.marks import Drill, Grain, InnerLine, Label, Mark, Notch
 from drafting.piece import Piece, notches_of
@@ -144,7 +144,7 @@ def _segment(entry: Entry) -> Segment | None:
 def _edge(entry: Entry) -> Edge | None:
     fields = entry.fields(("name", "role", "allowance", "segments"), needed=("name", "segments"))
     name = fields["name"].text() if "name" in fields else None
-    role = fields["role"].choice(get_args(Role)) if "role" in fields else "seam"
+    role = fields["role"].choice(ROLES) if "role" in fields else "seam"
     allowance = fields["allowance"].number(0.0, 500.0) if "allowance" in fields else 0.0
     segments = [_segment(item) for item in _items(fields, "segments")]
     if None in (name, role, allowance) or None in segments or "segments" not in fields:

@@ -8,10 +8,10 @@ from collections.abc import Iterator
 from calibration.record import Record
 from calibration.uncertainty import metre_error
 from drafting.draft import Draft
-from drafting.exchange.piece_drawing import pieces_drawing, title_of
+from drafting.exchange.piece_drawing import pieces_drawing
 from drafting.labels import cut_count
 from drafting.measures import MEASURES
-from drafting.piece import Piece, notches_of
+from drafting.piece import Piece, notches_of, title_of
 from drafting.plan_drawing import plan_drawing
 from drafting.seams import HEADINGS, table_of, walked_all
 from drafting.style import PARTS, RANGES, Style
