@@ -26,7 +26,7 @@ import sys
 import threading
 import time
 from dataclasses import dataclass, replace
-from multiprocessing.connection import Connection
+from multiprocessing.reduction import ForkingPickler
 from pathlib import Path
 from typing import IO, Any
 
@@ -68,8 +68,7 @@ class Search:
     def __init__(self, process: subprocess.Popen[bytes], layout: Layout, asked: Any) -> None:
         assert process.stdin is not None and process.stdout is not None
         self._process, self._layout = process, layout
-        self._told = Connection(os.dup(process.stdin.fileno()), readable=False)
-        process.stdin.close()
+        self._told: IO[bytes] = process.stdin
         self._lines: queue.SimpleQueue[bytes | None] = queue.SimpleQueue()
         self._told_all = False
         self._lock = threading.Lock()
@@ -109,7 +108,9 @@ class Search:
     def _passed_on(self, asked: Any) -> None:
         """Tell the process what to search for and keep what it answers; in a thread."""
         with contextlib.suppress(OSError):
-            self._told.send(asked)
+            content = bytes(ForkingPickler.dumps(asked))
+            self._told.write(len(content).to_bytes(8, "big") + content)
+            self._told.flush()
         with self._lock:
             self._told_all = True
         if self._ended:
@@ -118,7 +119,9 @@ class Search:
         with self._process.stdout as answers:
             for line in answers:
                 self._lines.put(line)
-        self._process.wait()
+        if self._process.wait() and not self._ended:
+            told = "the search ended early: the system stopped its process; close other programs"
+            self._lines.put(json.dumps({"failure": told}).encode())
         self._lines.put(None)
 
 
@@ -152,19 +155,20 @@ def _placement(row: list[Any]) -> Placement:
     return Placement(piece, copy, Motion(*where), locked, cut)
 
 
-def _serve(asked: Connection, told: IO[str]) -> None:
+def _serve(line: IO[bytes], told: IO[str]) -> None:
     """Search for what is asked until it is found, or the line of the asker is closed."""
     from projector.cloth.autolayout import improving_lays
     from projector.cloth.clearance import may_be_cut
     from projector.cloth.yardage import used_length
     from projector.errors import ProjectorError
 
-    layout, seed, budget, seconds, processes = asked.recv()
+    size = int.from_bytes(line.read(8), "big")
+    layout, seed, budget, seconds, processes = ForkingPickler.loads(line.read(size))
     end = time.monotonic() + seconds
     left = threading.Event()
 
     def watched() -> None:
-        asked.poll(None)  # nothing more is asked: this is the end of the line
+        line.read(1)  # nothing more is asked: this is the end of the line
         left.set()
 
     def tell(**what: Any) -> None:
@@ -187,6 +191,6 @@ if __name__ == "__main__":
     if hasattr(os, "nice"):
         os.nice(10)  # windows and the beam go first
     with contextlib.suppress(BrokenPipeError, KeyboardInterrupt):
-        _serve(Connection(os.dup(0), writable=False), sys.stdout)
+        _serve(sys.stdin.buffer, sys.stdout)
     sys.stdout = None  # a closed line is not flushed at the end
     os._exit(0)  # the watching thread holds the other line

@@ -131,9 +131,15 @@ def _searched(
 
     begun = Text(f"{layout.cloth.name}: laying the pieces")
     with terminal(errors=True).status(begun) as status:
-        for better in improving_lays(layout, seed, work, processes, stopped):
-            best, since = better, time.monotonic()
-            stopped()
+        try:
+            for better in improving_lays(layout, seed, work, processes, stopped):
+                best, since = better, time.monotonic()
+                stopped()
+        except (ProjectorError, KeyboardInterrupt) as reason:
+            if best is None:
+                raise
+            told = str(reason) or "the search was stopped by hand"
+            typer.echo(f"warning: {told}; the lay found until then is taken", err=True)
         if best is None:
             cloth, large = layout.cloth, "; ".join(too_large(layout))
             if cloth.length is None and cloth.outline is None:

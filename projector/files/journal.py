@@ -161,7 +161,8 @@ def _with_changes(job: Job, changes: list[dict[str, Any]], place: Path) -> Job:
 def _add(job: Path, entry: dict[str, Any]) -> None:
     path = journal_path(job)
     try:
-        handle = os.open(path, os.O_RDWR | os.O_APPEND | getattr(os, "O_NOFOLLOW", 0))
+        way = os.O_RDWR | os.O_APPEND | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
+        handle = os.open(path, way)
     except OSError as error:
         raise ProjectorError(
             f"{path}: cannot be written ({error.strerror or error}); save the job now"

@@ -1,10 +1,18 @@
 """The lay command: yardage between its bound and what is bought; cloth too narrow says so."""
 
 import json
+import signal
 import subprocess
 import sys
+from collections.abc import Callable
 from pathlib import Path
+from threading import Timer
 
+import pytest
+
+from projector.cli import main
+from projector.cloth.search.island_process import IslandProcess
+from projector.demonstration import demonstration_text
 from projector.files.job import read_job
 
 JOB = (
@@ -73,3 +81,32 @@ def test_a_piece_left_over_of_a_short_cloth_is_named(tmp_path: Path) -> None:
     job = JOB.replace("folded: yes", "folded: yes, length: 100 cm")
     done = run(tmp_path, "--budget", "2", job=job)
     assert done.returncode == 2 and "all but" in done.stderr
+
+
+@pytest.mark.parametrize("by_hand", [True, False])
+def test_a_search_that_is_stopped_keeps_the_lay_found_until_then(
+    by_hand: bool,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capfd: pytest.CaptureFixture[str],
+) -> None:
+    job = tmp_path / "choir.yaml"
+    job.write_text(demonstration_text().replace("folded: yes", "folded: no"))
+    begin = IslandProcess.__init__
+
+    def short_lived(island: IslandProcess, arrived: Callable[[bytes | None], None]) -> None:
+        begin(island, arrived)
+        stop = (lambda: signal.raise_signal(signal.SIGINT)) if by_hand else island._process.kill
+        if not stopping:
+            stopping.append(Timer(1.0, stop))
+            stopping[0].start()
+
+    stopping: list[Timer] = []
+    monkeypatch.setattr(IslandProcess, "__init__", short_lived)
+    monkeypatch.setattr(sys, "argv", ["shearlight", "lay", str(job), "--keep", "--seconds", "60"])
+    with pytest.raises(SystemExit) as ended:
+        main()
+    assert not ended.value.code
+    told = "stopped by hand" if by_hand else "the search ended early"
+    assert told in capfd.readouterr().err
+    assert read_job(job).lays

@@ -1,5 +1,7 @@
 """A search in its own process: polled without waiting, stopped at any moment."""
 
+import os
+import signal
 import time
 from contextlib import suppress
 from pathlib import Path
@@ -82,3 +84,23 @@ def test_what_cannot_be_laid_is_told_in_one_line() -> None:
     while (news := search.poll()).running and time.monotonic() < end:
         time.sleep(0.02)
     assert "nowhere" in news.failure and "\n" not in news.failure
+
+
+@pytest.mark.skipif(not Path("/proc/self/task").exists(), reason="no list of processes")
+@pytest.mark.parametrize("own", [True, False])
+def test_a_search_that_the_system_stops_says_so_and_keeps_what_was_found(own: bool) -> None:
+    search = begin(LONG, seed=1)
+    found, news, end = None, search.poll(), time.monotonic() + 60
+    try:
+        while news.running and time.monotonic() < end:
+            found = news.layout or found
+            begun = family(search._process.pid)
+            if found is not None and len(begun) == 3:
+                # Children are numbered later: the last one is an island.
+                os.kill(search._process.pid if own else max(begun), signal.SIGKILL)
+            time.sleep(0.02)
+            news = search.poll()
+    finally:
+        search.stop()
+    assert "the search ended early" in news.failure
+    assert found is not None and not missing(found) and not violations(found)

@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-import selectors
+import queue
 from collections.abc import Callable, Iterator
+from functools import partial
 from typing import Protocol
 
 from projector.cloth.search.island import Island, advanced, begun, spots_of, taken_over
 from projector.cloth.search.island_process import IslandProcess, answer
 from projector.cloth.search.no_fit_table import NoFitTable, table_of
 from projector.cloth.search.problem import Lay, Problem
+from projector.errors import ProjectorError
 
 __all__ = ["SEEDS", "Crew", "InTurn", "SideBySide"]
 
@@ -69,10 +71,11 @@ class SideBySide:
     """Islands in processes of their own."""
 
     def __init__(self) -> None:
-        self._islands = [IslandProcess() for _ in range(SEEDS)]
-        self._selector = selectors.DefaultSelector()
-        for number, island in enumerate(self._islands):
-            self._selector.register(island.channel, selectors.EVENT_READ, number)
+        self._arrived: queue.SimpleQueue[tuple[int, bytes | None]] = queue.SimpleQueue()
+        self._islands = [IslandProcess(partial(self._put, number)) for number in range(SEEDS)]
+
+    def _put(self, number: int, line: bytes | None) -> None:
+        self._arrived.put((number, line))
 
     def begin(self, number: int, problem: Problem, lay: Lay, seed: int) -> None:
         self._islands[number].begin(problem, lay, seed)
@@ -87,15 +90,21 @@ class SideBySide:
         while busy:
             if stopped():
                 return
-            for key, _ in self._selector.select(0.05):
-                for line in self._islands[key.data].answers():
-                    found = answer(line)
-                    if found is None:
-                        busy.discard(key.data)
-                    else:
-                        yield key.data, found
+            try:
+                number, line = self._arrived.get(timeout=0.05)
+            except queue.Empty:
+                continue
+            if line is None:
+                raise ProjectorError(
+                    "the search ended early: the system stopped a process of it, most likely for "
+                    "want of memory; close other programs"
+                )
+            found = answer(line)
+            if found is None:
+                busy.discard(number)
+            else:
+                yield number, found
 
     def leave(self) -> None:
-        self._selector.close()
         for island in self._islands:
             island.stop()

@@ -1,7 +1,8 @@
 """An island in a process of its own, told what to do by lines of JSON.
 
 A plain child process is used, not a fork of the caller: it shares no window, lock or random
-state with it, and needs no guard in the caller's main file.
+state with it, and needs no guard in the caller's main file. A thread waits for its answers, since
+not every system can wait for several pipes at once.
 """
 
 from __future__ import annotations
@@ -11,6 +12,8 @@ import json
 import os
 import subprocess
 import sys
+import threading
+from collections.abc import Callable
 from pathlib import Path
 from typing import IO, Any
 
@@ -66,9 +69,13 @@ def problem_from_plain(plain: dict[str, Any]) -> Problem:
 
 
 class IslandProcess:
-    """A child process that searches on one island; its answers arrive at `channel`."""
+    """A child process that searches on one island.
 
-    def __init__(self) -> None:
+    `arrived` is called from a thread with every line of its answers, and with None when it has
+    ended.
+    """
+
+    def __init__(self, arrived: Callable[[bytes | None], None]) -> None:
         home = str(Path(projector.__file__).resolve().parent.parent)
         paths = [home, *filter(None, [os.environ.get("PYTHONPATH")])]
         own = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "PYTHONSAFEPATH"), "1")
@@ -80,9 +87,15 @@ class IslandProcess:
         )
         assert self._process.stdin is not None and self._process.stdout is not None
         self._told: IO[bytes] = self._process.stdin
-        self._answers: IO[bytes] = self._process.stdout
-        self.channel: int = self._answers.fileno()
-        self._part = b""
+        answers: IO[bytes] = self._process.stdout
+
+        def passed_on() -> None:
+            with answers:
+                for line in answers:
+                    arrived(line)
+            arrived(None)
+
+        threading.Thread(target=passed_on, daemon=True).start()
 
     def begin(self, problem: Problem, spots: tuple[Spot, ...], seed: int) -> None:
         """Ask for a search that starts from a legal lay; one that went on before is left."""
@@ -96,32 +109,24 @@ class IslandProcess:
         """Ask to go on from a lay that was found elsewhere."""
         self._tell({"spots": _plain(spots)})
 
-    def answers(self) -> list[str]:
-        """Whole lines that have arrived; waits for some. Raises `EOFError` when it has died."""
-        arrived = os.read(self.channel, 1 << 16)
-        if not arrived:
-            raise EOFError
-        *lines, self._part = (self._part + arrived).split(b"\n")
-        return [line.decode() for line in lines]
-
     def stop(self) -> None:
         """End the process at once."""
         self._process.kill()
         self._process.wait()
-        with contextlib.suppress(BrokenPipeError):
+        with contextlib.suppress(OSError):
             self._told.close()
-        self._answers.close()
 
     def _tell(self, message: dict[str, Any]) -> None:
-        self._told.write(json.dumps(message).encode() + b"\n")
-        self._told.flush()
+        with contextlib.suppress(OSError):  # that it has ended arrives as its last answer
+            self._told.write(json.dumps(message).encode() + b"\n")
+            self._told.flush()
 
 
 def _plain(spots: tuple[Spot, ...]) -> list[list[float]]:
     return [[spot.way, spot.x, spot.y] for spot in spots]
 
 
-def answer(line: str) -> tuple[Spot, ...] | None:
+def answer(line: bytes) -> tuple[Spot, ...] | None:
     """The lay in a line of an island, None for the line that ends its answer."""
     told = json.loads(line)
     return None if told is None else tuple(Spot(int(w), x, y) for w, x, y in told)
