@@ -7,6 +7,7 @@ corner, and the loops of bends tighter than the allowance are taken away.
 from __future__ import annotations
 
 from functools import lru_cache
+from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -22,7 +23,7 @@ from drafting.corner_cuts import (
     squared,
 )
 from drafting.corners import Rule, usual_rule
-from drafting.curves import end_tangents
+from drafting.curves import Segment, end_tangents
 from drafting.edge import Edge, edge_length, end_of, point_along, start_of, tangent_along
 from drafting.errors import DraftingError
 from drafting.marks import Notch
@@ -71,41 +72,41 @@ def cutting_line(piece: Piece, tolerance: float) -> tuple[Point, ...]:
 
 def _carried_out(edge: Edge, tolerance: float) -> Path:
     """The cutting line of one edge from its start to its end; corners inside it are mitred."""
-    first, *rest = edge.segments
-    line = offset_segment(first, edge.allowance, tolerance)
-    into = plane_number(end_tangents(first)[1])
-    for segment in rest:
-        more = offset_segment(segment, edge.allowance, tolerance)
-        out, leave = map(plane_number, end_tangents(segment))
-        if abs(line[-1] - more[0]) < 1e-9:
-            line = np.concatenate([line, more[1:]])
-        else:
-            ahead = Arm(line[::-1], -into, -1j * into, edge.allowance)
-            behind = Arm(more, out, -1j * out, edge.allowance)
-            back, middle, on = mitred(ahead, behind, plane_number(segment.start))
-            line = np.concatenate([back[::-1], np.array(middle, dtype=np.complex128), on])
-        into = leave
+    line = offset_segment(edge.segments[0], edge.allowance, tolerance)
+    for before, after in pairwise(edge.segments):
+        first = _arriving(before, line, edge.allowance)
+        second = _leaving(after, offset_segment(after, edge.allowance, tolerance), edge.allowance)
+        back, middle, on = _by_rule(first, second, plane_number(after.start), "mitred")
+        line = np.concatenate([back[::-1], middle, on])
     return line
+
+
+def _arriving(segment: Segment, line: Path, allowance: float) -> Arm:
+    into = plane_number(end_tangents(segment)[1])
+    return Arm(line[::-1], -into, -1j * into, allowance)
+
+
+def _leaving(segment: Segment, line: Path, allowance: float) -> Arm:
+    out = plane_number(end_tangents(segment)[0])
+    return Arm(line, out, -1j * out, allowance)
 
 
 def _led(before: Edge, line: Path, after: Edge, onward: Path, rule: Rule) -> Joined:
     """Both cutting lines of a corner, in the sense of travel, and what lies between them."""
     corner = plane_number(end_of(before))
-    into = plane_number(end_tangents(before.segments[-1])[1])
-    out = plane_number(end_tangents(after.segments[0])[0])
-    first = Arm(line[::-1], -into, -1j * into, before.allowance)
-    second = Arm(onward, out, -1j * out, after.allowance)
+    first = _arriving(before.segments[-1], line, before.allowance)
+    second = _leaving(after.segments[0], onward, after.allowance)
     if after.role == "fold":
-        return at_fold(first, corner, out)[::-1], (), onward
+        return at_fold(first, corner, second.away)[::-1], (), onward
     if before.role == "fold":
-        return line, (), at_fold(second, corner, into)
-    if before.allowance == after.allowance == 0.0:
-        return line, (), onward
+        return line, (), at_fold(second, corner, first.away)
     back, middle, on = _by_rule(first, second, corner, rule)
     return back[::-1], middle, on
 
 
 def _by_rule(first: Arm, second: Arm, corner: complex, rule: Rule) -> Joined:
+    if first.allowance == second.allowance == 0.0:
+        return first.line, (), second.line
     if rule in ("squared before", "squared after"):
         return squared(first, second, corner, rule == "squared before")
     if rule in ("mirrored before", "mirrored after"):
@@ -154,11 +155,9 @@ def cut_run(piece: Piece, tolerance: float) -> tuple[tuple[Point, ...], bool]:
     fold = edge_named(piece, piece.fold_edge)
     start = start_of(fold)
     across = (end_of(fold) - start).unit.left
-    on_fold = [abs(across.dot(point - start)) < 1e-6 for point in line]
-    for number in range(len(line)):
-        if on_fold[number - 1] and on_fold[number]:
-            return line[number:] + line[:number], False
-    return line, True
+    on_fold = np.array([abs(across.dot(point - start)) < 1e-6 for point in line])
+    begin = int(np.argmax(on_fold & np.roll(on_fold, 1)))
+    return line[begin:] + line[:begin], False
 
 
 def _carried_notch(piece: Piece, notch: Notch, rim: shapely.LinearRing) -> tuple[Point, Point]:

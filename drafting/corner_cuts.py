@@ -166,7 +166,7 @@ def at_fold(arm: Arm, corner: complex, along: complex) -> Path:
     """
     line = _cut(arm, corner, along)
     if line is None:
-        return arm.line
+        return np.append(corner, arm.line)
     limit = MITRE_LIMIT * arm.allowance
     tip = line[0] - corner
     if abs(tip) <= limit or (arm.away / tip).real > 0.0:

@@ -21,6 +21,7 @@ __all__ = [
     "Cubic",
     "Line",
     "Segment",
+    "chord_count",
     "curvature_at",
     "end_tangents",
     "flattened",
@@ -110,12 +111,13 @@ def tangent_at(segment: Segment, t: float) -> Point:
     if abs(derivative) > 1e-9:
         return derivative.unit
     p, q, r, s = segment.start, segment.control_1, segment.control_2, segment.end
+    reaches: tuple[Point, ...]
     if t < 1e-9:
-        reaches = (q - p, r - p, s - p)
+        reaches = (q - p, r - p)
     elif t > 1.0 - 1e-9:
-        reaches = (s - r, s - q, s - p)
-    else:  # a cusp: the direction in which it is left
-        reaches = (_second_derivative(segment, t), _derivative(segment, t + 1e-6), s - p)
+        reaches = (s - r, s - q)
+    else:  # a cusp: the direction in which it is left; a straight curve may only pause there
+        reaches = (_second_derivative(segment, t),)
     return next((reach for reach in reaches if abs(reach) > 1e-9), s - p).unit
 
 
@@ -241,23 +243,27 @@ def parameter_at_length(segment: Segment, along: float) -> float:
         if abs(error) < 1e-7:
             break
         low, high = (low, t) if error > 0 else (t, high)
-        speed = abs(_derivative(segment, t))
-        t = t - error / speed if speed > 1e-9 else (low + high) / 2
+        t -= error / max(abs(_derivative(segment, t)), 1e-9)
         if not low < t < high:  # Newton left the bracket: halve instead
             t = (low + high) / 2
     return t
 
 
-def flattened(segment: Segment, tolerance: float) -> tuple[Point, ...]:
-    """Points on the segment, ends included, whose chords stay within `tolerance` mm of it.
+def chord_count(segment: Cubic, tolerance: float) -> int:
+    """How many chords, at equal steps of t, stay within `tolerance` mm of the curve; 1 or more.
 
     Uses the bound h <= max |B''| dt² / 8 on the distance of a chord from its curve.
     """
+    bend = max(abs(_second_derivative(segment, 0.0)), abs(_second_derivative(segment, 1.0)))
+    return max(1, math.ceil(math.sqrt(bend / (8 * tolerance))))
+
+
+def flattened(segment: Segment, tolerance: float) -> tuple[Point, ...]:
+    """Points on the segment, ends included, whose chords stay within `tolerance` mm of it."""
     if tolerance <= 0.0:
         raise DraftingError(f"flattening tolerance {tolerance} mm must be positive")
     if isinstance(segment, Line):
         return (segment.start, segment.end)
-    bend = max(abs(_second_derivative(segment, 0.0)), abs(_second_derivative(segment, 1.0)))
-    steps = max(1, math.ceil(math.sqrt(bend / (8 * tolerance))))
+    steps = chord_count(segment, tolerance)
     inner = tuple(point_at(segment, i / steps) for i in range(1, steps))
     return (segment.start, *inner, segment.end)

@@ -141,10 +141,9 @@ def _cut_off(wrist: Point, along: Point, corner: Point, end: Point) -> Point:
     """Where the square to the overarm at the wrist meets the line from corner to `end`."""
     line = end - corner
     whole = along.dot(line)
-    if along.dot(end - wrist) < 1e-9 or whole < 1e-9:
+    if whole < 1e-9:
         return end
-    part = along.dot(wrist - corner) / whole
-    return corner + max(part, 0.0) * line
+    return corner + max(along.dot(wrist - corner) / whole, 0.0) * line
 
 
 def _underarm_end(wrist: Point, along: Point, corner: Point, squared: Point, bat: bool) -> Point:
@@ -192,8 +191,8 @@ def _depth_around(wrist: Point, along: Point, corner: Point, wanted: float) -> f
     for _ in range(50):
         depth = (low + high) / 2
         taper = _taper(along, wrist - depth * along.left, corner)
-        arc = depth * (taper / math.tan(taper) if abs(taper) > 1e-9 else 1.0)
-        low, high = (depth, high) if 0.0 < arc < wanted or taper > 1.5 else (low, depth)
+        short = depth * abs(taper) < wanted * abs(math.tan(taper))
+        low, high = (depth, high) if short else (low, depth)
     return (low + high) / 2
 
 
@@ -205,7 +204,7 @@ def _side_hem(side_x: float, length: float, style: Style) -> Point:
             f"at most {0.9 * length:.0f} mm, or make the top longer"
         )
     # A seam that swings outward from the vertical is longer than its drop.
-    swing = math.sqrt(length * length - style.flare * style.flare) if style.flare else length
+    swing = math.sqrt(length * length - style.flare * style.flare)
     most = swing - 0.4 * length
     if style.side_rise > max(most, 0.0):
         raise DraftingError(

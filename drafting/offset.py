@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from drafting.curves import Cubic, Line, Segment, tangent_at
+from drafting.curves import Cubic, Line, Segment, chord_count, tangent_at
 from drafting.plane import Point
 
 __all__ = ["Path", "loop_free", "offset_segment", "plane_number"]
@@ -55,9 +55,7 @@ def _sampled(segment: Cubic, allowance: float, tolerance: float) -> tuple[Path, 
     """Points on the curve, close enough for both lines, and the unit directions there."""
     corners = (segment.start, segment.control_1, segment.control_2, segment.end)
     control = np.array([plane_number(point) for point in corners])
-    bend = float(np.abs(6.0 * np.diff(control, 2)).max())
-    steps = max(2, math.ceil(math.sqrt(bend / (8.0 * tolerance))))
-    t = np.linspace(0.0, 1.0, steps + 1)
+    t = np.linspace(0.0, 1.0, max(2, chord_count(segment, tolerance)) + 1)
     seam, direction = _evaluated(segment, control, t)
     for _ in range(ROUNDS):
         turn = np.abs(np.angle(direction[1:] / direction[:-1]))
@@ -72,7 +70,7 @@ def _sampled(segment: Cubic, allowance: float, tolerance: float) -> tuple[Path, 
 
 def _evaluated(segment: Cubic, control: Path, t: NDArray[np.float64]) -> tuple[Path, Path]:
     u = 1.0 - t
-    velocity = np.stack([u * u, 2 * u * t, t * t], axis=1) @ (3.0 * np.diff(control))
+    velocity = np.stack([u * u, 2 * u * t, t * t], axis=1) @ np.diff(control)
     speed = np.abs(velocity)
     for place in np.flatnonzero(speed < 1e-9):
         velocity[place] = plane_number(tangent_at(segment, float(t[place])))
@@ -96,7 +94,7 @@ def _round_cusps(
         if turn[place] < 0.0:
             parts.append(seam[place : place + 1])
             continue
-        steps = math.ceil(turn[place] / math.sqrt(8.0 * tolerance / allowance)) + 1
+        steps = math.ceil(turn[place] / math.sqrt(8.0 * tolerance / allowance))
         swept = np.exp(1j * turn[place] * np.arange(1, steps) / steps)
         parts.append(seam[place] - 1j * allowance * direction[place] * swept)
     return np.concatenate([*parts, line[begin:]])
@@ -132,7 +130,5 @@ def _pairs(path: Path) -> NDArray[np.float64]:
 def _winding(cell: shapely.Polygon, closed: Path) -> int:
     """How often the closed line winds round a cell, counter-clockwise positive."""
     place = shapely.point_on_surface(cell)
-    a, b = closed[:-1] - complex(place.x, place.y), closed[1:] - complex(place.x, place.y)
-    left = (a.conjugate() * b).imag
-    up, down = (a.imag <= 0) & (b.imag > 0), (a.imag > 0) & (b.imag <= 0)
-    return int(np.count_nonzero(up & (left > 0)) - np.count_nonzero(down & (left < 0)))
+    reach = closed - complex(place.x, place.y)
+    return round(float(np.angle(reach[1:] / reach[:-1]).sum()) / math.tau)

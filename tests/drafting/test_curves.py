@@ -101,6 +101,20 @@ def test_a_cusp_has_no_end_of_curvature_and_is_left_the_way_it_goes_on() -> None
     assert distance(curves.tangent_at(cusp, 0.5), Point(0, -1)) < 1e-9
 
 
+def test_a_slow_place_that_is_no_cusp_is_passed_in_its_own_direction() -> None:
+    # By hand: B'(1/2) = 3/4 (P3 + P2 - P1 - P0) = (0.3, 0) and B''(1/2) = 3 (P3 - P2 - P1 + P0)
+    # = (-1.2, -900); curvature 0.3 * -900 / 0.3^3.
+    slow = Cubic(Point(200, 0), Point(0, 150), Point(200.4, 150), Point(0, 0))
+    assert distance(curves.tangent_at(slow, 0.5), Point(1, 0)) < 1e-9
+    assert curves.curvature_at(slow, 0.5) == pytest.approx(-900 / 0.3**2)
+
+
+def test_a_straight_curve_that_pauses_goes_on_straight() -> None:
+    # B = 8 (t - 1/2)^3 (30, 40) has neither B' nor B'' at 1/2, and runs along (3, 4) throughout.
+    pausing = Cubic(Point(-30, -40), Point(30, 40), Point(-30, -40), Point(30, 40))
+    assert distance(curves.tangent_at(pausing, 0.5), Point(0.6, 0.8)) < 1e-9
+
+
 @pytest.mark.parametrize("inner", [1, 2])
 def test_where_a_control_point_lies_on_its_end_the_tangent_is_the_limit(inner: int) -> None:
     # With P1 = P0 the curve leaves towards P2, with P2 = P0, too, towards P3; by l'Hospital.
@@ -137,9 +151,13 @@ def test_the_ends_of_lengths_and_parameters() -> None:
 def test_a_curve_is_flattened_into_no_more_chords_than_its_bend_asks_for() -> None:
     # h <= max |B''| dt^2 / 8 (Bezier curves, any handbook): here |B''| = 6 |P2 - 2 P1 + P0|.
     bend = 6 * distance(QUARTER.control_2 + QUARTER.start, 2 * QUARTER.control_1)
+    hooked = Cubic(Point(0, 0), Point(80, 60), Point(20, 40), Point(-40, 30))  # bent most at 0
+    most = 6 * math.hypot(20 - 160, 40 - 120)
     for tolerance in (0.001, 0.1, 10.0):
-        points = curves.flattened(QUARTER, tolerance)
-        assert len(points) == 1 + math.ceil(math.sqrt(bend / (8 * tolerance)))
+        for curve, bent in ((QUARTER, bend), (hooked, most)):
+            for segment in (curve, curves.reversed_segment(curve)):
+                chords = math.ceil(math.sqrt(bent / (8 * tolerance)))
+                assert len(curves.flattened(segment, tolerance)) == 1 + chords
     assert curves.flattened(QUARTER, 1e6) == (QUARTER.start, QUARTER.end)
     line = Line(Point(1, 2), Point(3, 4))
     assert curves.flattened(line, 0.1) == (line.start, line.end)

@@ -187,8 +187,9 @@ def test_stretch_of_the_neckline_lets_the_head_pass() -> None:
 
 
 def test_a_neck_wider_than_the_shoulder_is_refused() -> None:
-    with pytest.raises(DraftingError, match="neck_wider"):
-        draft(MEDIUM, Style(neck_wider=100.0, shoulder=90.0))
+    for wider in (100.0, 90.0):
+        with pytest.raises(DraftingError, match="neck_wider"):
+            draft(MEDIUM, Style(neck_wider=wider, shoulder=90.0))
 
 
 def test_no_allowance_at_a_wrist_that_meets_the_side_seam_is_no_division_by_zero() -> None:

@@ -105,6 +105,31 @@ def test_the_finding_tells_the_figures_of_the_model_and_a_lift_that_mends_it() -
     assert at[0] <= 80.0 < below[0]
 
 
+def test_a_wide_short_sleeve_that_no_lift_helps_is_told_so() -> None:
+    style = Style(lift=0.0, sleeve=250.0, wrist_width=600.0)
+    made = draft(MEDIUM, style)
+    found = movement_finding(MEDIUM, made.block, made.plan, style)
+    (at_45, at_90), (_, highest) = rise_over_lift(MEDIUM, BLOCK, style, (0.0, 1.0), (45.0, 90.0))
+    assert 0.0 < at_45 < 80.0 < highest
+    assert f"rises some {at_45:.0f} mm at 45 degrees and {at_90:.0f} mm at 90" in found.measured
+    assert found.advice.startswith("No lift keeps it below 80 mm; ")
+    assert lowest_lift(MEDIUM, BLOCK, style, 80.0, math.pi / 2) is None
+
+
+def test_the_lowest_lift_that_lets_the_hem_hang() -> None:
+    style = Style(sleeve=250.0, wrist_width=600.0)
+    lift = lowest_lift(MEDIUM, BLOCK, style, 0.0, math.radians(60.0))
+    assert lift is not None and 0.02 < lift < 1.0
+    at, below = rise_over_lift(MEDIUM, BLOCK, style, (lift, lift - 0.02), (60.0,))
+    assert at[0] == 0.0 < below[0]
+    assert lowest_lift(MEDIUM, BLOCK, style, 0.0, 0.0) == 0.0  # arms that hang raise nothing
+
+
+def test_a_cap_lets_the_hem_hang() -> None:
+    style = Style(sleeve_to="cap", lift=0.0)
+    assert hem_rise(MEDIUM, draft(MEDIUM, style).plan, style, math.pi / 2) == 0.0
+
+
 def test_the_warning_begins_just_under_fifteen_millimetres() -> None:
     # 15 mm above the halfway shoulder tip: common practice, no source.
     for above, severity in ((14.9, "warning"), (15.0, "fine")):

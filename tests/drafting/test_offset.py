@@ -10,6 +10,7 @@ import scipy.integrate
 import shapely
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from scipy.interpolate import BPoly
 
 from drafting.allowance import cutting_line, notch_lines
 from drafting.curves import Cubic, Line, end_tangents, length, parameter_at_length, point_at, split
@@ -17,7 +18,7 @@ from drafting.draft import draft
 from drafting.edge import Edge
 from drafting.errors import DraftingError
 from drafting.marks import Notch
-from drafting.offset import loop_free
+from drafting.offset import loop_free, offset_segment, plane_number
 from drafting.piece import Piece, notches_of, outline, seam_polygon
 from drafting.plane import Point
 from drafting.style import Style
@@ -103,6 +104,63 @@ def is_offset_as_others_do(piece: Piece, fine: shapely.Polygon, allowance: float
         assert made.difference(expected.buffer(0.05)).difference(mitres).area < 1e-4
 
 
+KAPPA = 400 / 3 * (math.sqrt(2) - 1)
+QUARTER = Cubic(Point(100, 0), Point(100, KAPPA), Point(KAPPA, 100), Point(0, 100))
+
+
+@pytest.mark.parametrize("allowance", [0.0, 5.0, 19.0, 40.0])
+def test_a_bend_is_carried_out_within_its_tolerance_and_by_few_chords(allowance: float) -> None:
+    # The curve and its normals by SciPy; the chords of an arc of radius R with a sagitta s turn
+    # by sqrt(8 s / R) each, and halving makes at most twice the fewest.
+    control = [QUARTER.start, QUARTER.control_1, QUARTER.control_2, QUARTER.end]
+    curve = BPoly(np.array([(p.x, p.y) for p in control])[:, None], [0, 1])
+    t = np.linspace(0, 1, 4001)
+    along = curve.derivative()(t)
+    normal = np.stack([along[:, 1], -along[:, 0]], axis=1) / np.hypot(*along.T)[:, None]
+    exact = shapely.points(curve(t) + allowance * normal)
+    for tolerance in (0.005, 0.02):
+        line = offset_segment(QUARTER, allowance, tolerance)
+        chords = shapely.LineString(np.stack([line.real, line.imag], axis=1))
+        assert shapely.distance(chords, exact).max() <= 1.001 * tolerance
+        fewest = math.pi / 2 / math.sqrt(8 * tolerance / (100 + allowance))
+        assert len(line) - 1 <= (1.15 if allowance < 10.0 else 2.3) * fewest
+
+
+def test_a_straight_curve_is_carried_out_straight() -> None:
+    # By hand: right of (3, 4) / 5 lies (4, -3) / 5.
+    straight = Cubic(Point(0, 0), Point(30, 40), Point(60, 80), Point(90, 120))
+    line = offset_segment(straight, 10.0, 0.02)
+    assert line[[0, -1]] == pytest.approx([8 - 6j, 98 + 114j])
+    assert ((line - line[0]) / (3 + 4j)).imag == pytest.approx(0.0, abs=1e-9)
+
+
+@pytest.mark.parametrize("allowance", [3.0, 40.0])
+def test_an_arc_of_few_chords_goes_round_the_outer_side_of_a_cusp(allowance: float) -> None:
+    # By hand: half a circle of radius R about the cusp, its chords with a sagitta of 0.02 turn by
+    # at most sqrt(8 * 0.02 / R); on the inner side there is only the cusp.
+    spike = Cubic(Point(200, 0), Point(0, 150), Point(200, 150), Point(0, 0))
+    back = Cubic(spike.end, spike.control_2, spike.control_1, spike.start)
+    chords = math.ceil(math.pi / math.sqrt(8 * 0.02 / allowance))
+    arc = np.exp(1j * math.pi * np.arange(1, chords) / chords)
+    for curve, expected, through in ((spike, allowance * arc, False), (back, [], True)):
+        line = offset_segment(curve, allowance, 0.02) - complex(100, 112.5)
+        swept = line[(np.abs(np.abs(line) - allowance) < 1e-6) & (line.imag > 0.01 * allowance)]
+        assert swept == pytest.approx(np.array(expected), abs=1e-4)
+        assert (np.abs(line).min() < 1e-9) == through
+        # It sets out a quarter turn to the right of (-4, 3), or of (-4, -3) from the other end.
+        outset = complex(3, 4) if curve is spike else complex(3, -4)
+        assert line[0] - plane_number(curve.start) == pytest.approx(
+            allowance / 5 * outset - complex(100, 112.5)
+        )
+
+
+def test_a_curve_without_allowance_is_its_own_line_at_a_cusp() -> None:
+    spike = Cubic(Point(200, 0), Point(0, 150), Point(200, 150), Point(0, 0))
+    line = offset_segment(spike, 0.0, 0.02)
+    assert np.abs(line - complex(100, 112.5)).min() < 0.02
+    assert (np.diff(line.real) <= 0.0).all()
+
+
 @given(controls)
 @settings(max_examples=100, deadline=None)
 def test_arc_length_is_scipys(values: tuple[float, float, float, float]) -> None:
@@ -134,9 +192,7 @@ def test_arc_length_is_scipys(values: tuple[float, float, float, float]) -> None
 
 def test_a_quarter_circle_has_its_published_length() -> None:
     # R = 100: 157.10166980738558 by SciPy quad, svgpathtools, fontTools and bezier alike.
-    k = 400 / 3 * (math.sqrt(2) - 1)
-    quarter = Cubic(Point(100, 0), Point(100, k), Point(k, 100), Point(0, 100))
-    assert length(quarter) == pytest.approx(157.10166980738558, abs=1e-9)
+    assert length(QUARTER) == pytest.approx(157.10166980738558, abs=1e-9)
 
 
 @given(controls, st.floats(0.05, 0.95), st.floats(2, 25))

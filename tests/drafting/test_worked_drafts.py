@@ -8,8 +8,10 @@ import math
 
 import pytest
 
+from drafting.dolman import is_cap
 from drafting.draft import Draft, draft
 from drafting.edge import edge_length, end_of, start_of
+from drafting.errors import DraftingError
 from drafting.piece import edge_named
 from drafting.plane import Point
 from drafting.style import Style
@@ -101,6 +103,39 @@ def test_a_dolman_at_half_lift_worked_by_hand() -> None:
         near(end_of(neck), 0, level)
         near(start_of(neck), plan.neck_edge.x, plan.neck_edge.y)
         near(neck.segments[-1].start, square, level)
+
+
+def test_how_low_the_underarm_may_lie_worked_by_hand() -> None:
+    # The bust line is 205 above the waist, and 40 are kept above the hem.
+    body = estimated_body(SLIM)
+    plan = draft(body, Style(underarm_drop=205.0, length=40.0)).plan
+    near(plan.corner, 265, 0)
+    with pytest.raises(DraftingError, match=r"205\.5 mm below .* at most 205 mm"):
+        draft(body, Style(underarm_drop=205.5))
+    with pytest.raises(DraftingError, match="lies 40 mm above the hem"):
+        draft(body, Style(underarm_drop=205.0, length=39.5))
+
+
+def test_a_short_side_takes_nine_tenths_of_the_underarm_curve() -> None:
+    # The side is 5 + 50 long; flared, it leaves half of itself for the bend of the flare.
+    body = estimated_body(SLIM)
+    for flare, part in ((0.0, 0.9), (20.0, 0.5)):
+        plan = draft(body, Style(underarm_drop=200.0, length=50.0, flare=flare)).plan
+        side = 5 + math.sqrt(50**2 - flare**2)
+        near(plan.curve_start, 265, 5 - part * side)
+
+
+def test_a_sleeve_has_an_underarm_from_ten_millimetres_past_the_side() -> None:
+    # Level, 120 and the sleeve from the neck at 69, the side at 265; the end 5 above the corner,
+    # which lies at 205: flat enough for a seam.
+    for past in (9.5, 10.5):
+        style = Style(
+            lift=1.0, sleeve=265 + past - 189, underarm_drop=0.0,
+            wrist_width=2 * (433.33333 - 205 - 5),
+        )  # fmt: skip
+        plan = draft(estimated_body(SLIM), style).plan
+        assert is_cap(plan) == (past < 10.0)
+        near(plan.squared_wrist, *((265, 205) if past < 10.0 else (265 + past, 210)))
 
 
 LARGE = {
