@@ -93,6 +93,8 @@ def main() -> None:
     """Run the command line; what went wrong is told in plain lines, with exit code 2."""
     os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
     os.environ.setdefault("OPENCV_IO_MAX_IMAGE_PIXELS", "220000000")
+    # Else Windows stretches what is lit, at desktop scales other than 100 %.
+    os.environ.setdefault("SDL_WINDOWS_DPI_AWARENESS", "permonitorv2")
     # The processes it starts must not take modules out of the folder where it was called.
     os.environ["PYTHONSAFEPATH"] = "1"
     for stream in (sys.stdout, sys.stderr):  # names of files may hold what cannot be encoded
