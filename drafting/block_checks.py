@@ -12,7 +12,7 @@ from drafting.bodice import Block, HalfBlock
 from drafting.body import Body
 from drafting.curves import end_tangents
 from drafting.darts import dart_width, is_shapely
-from drafting.finding import Finding
+from drafting.finding import Finding, judged
 from drafting.plane import Point, distance
 
 __all__ = ["block_findings"]
@@ -60,14 +60,8 @@ def block_findings(block: Block, body: Body) -> tuple[Finding, ...]:
 
 def _within(subject: str, value: float, band: tuple[float, float], advice: str) -> Finding:
     low, high = band
-    fine = low <= value <= high
-    return Finding(
-        "fine" if fine else "warning",
-        subject,
-        f"{value:.0f} mm",
-        f"{low:.0f} to {high:.0f} mm",
-        "" if fine else advice,
-    )
+    wanted = f"{low:.0f} to {high:.0f} mm"
+    return judged(low <= value <= high, subject, f"{value:.0f} mm", wanted, advice)
 
 
 def _depth_band(body: Body) -> tuple[float, float]:
@@ -79,14 +73,8 @@ def _depth_band(body: Body) -> tuple[float, float]:
 
 def _equal(seams: str, lengths: tuple[float, float], advice: str) -> Finding:
     back, front = lengths
-    fine = abs(back - front) <= 0.5
-    return Finding(
-        "fine" if fine else "warning",
-        f"block: {seams}",
-        f"back {back:.1f} mm, front {front:.1f} mm",
-        "equal",
-        "" if fine else advice,
-    )
+    measured = f"back {back:.1f} mm, front {front:.1f} mm"
+    return judged(abs(back - front) <= 0.5, f"block: {seams}", measured, "equal", advice)
 
 
 def _shoulders(back: HalfBlock, front: HalfBlock) -> Finding:
@@ -102,13 +90,12 @@ def _shoulders(back: HalfBlock, front: HalfBlock) -> Finding:
 
 def _slopes(back: HalfBlock, front: HalfBlock) -> Finding:
     slopes = [math.degrees(-(half.shoulder_tip - half.neck_point).angle) for half in (back, front)]
-    fine = all(12.0 <= slope <= 28.0 for slope in slopes)
-    return Finding(
-        "fine" if fine else "warning",
+    return judged(
+        all(12.0 <= slope <= 28.0 for slope in slopes),
         "block: shoulder slopes",
         f"back {slopes[0]:.0f}, front {slopes[1]:.0f} degrees",
         "12 to 28 degrees; 18 and 22 are usual (from memory)",
-        "" if fine else "Raise or lower the shoulder tips.",
+        "Raise or lower the shoulder tips.",
     )
 
 
@@ -117,14 +104,13 @@ def _flows(back: HalfBlock, front: HalfBlock) -> tuple[Finding, ...]:
     found = []
     for name, at_end in (("shoulder", True), ("side seam", False)):
         bend = sum(_angle_to_seam(half, at_end) for half in (back, front)) - 180.0
-        fine = abs(bend) <= 3.0
         found.append(
-            Finding(
-                "fine" if fine else "warning",
+            judged(
+                abs(bend) <= 3.0,
                 f"block: armhole across the {name}",
                 f"bends by {abs(bend):.1f} degrees",
                 "runs on smoothly",
-                "" if fine else "Redraw it with the two seams laid together.",
+                "Redraw it with the two seams laid together.",
             )
         )
     return tuple(found)
@@ -154,13 +140,13 @@ def _sides(back: HalfBlock, front: HalfBlock) -> Finding:
 
 def _darts(name: str, half: HalfBlock) -> Finding:
     widths = [dart_width(dart) for dart in half.darts]
-    fine = all(is_shapely(dart) for dart in half.darts)
-    return Finding(
-        "fine" if fine else "note",
+    return judged(
+        all(is_shapely(dart) for dart in half.darts),
         f"block: waist darts of the {name}",
         " and ".join(f"{width:.0f} mm" for width in widths),
         "each at most 40 mm and a quarter as wide as long",
-        "" if fine else "If they are sewn, take a part of the intake at the side seam instead.",
+        "If they are sewn, take a part of the intake at the side seam instead.",
+        "note",
     )
 
 
@@ -168,13 +154,13 @@ def _front_length(block: Block, body: Body) -> tuple[Finding, ...]:
     if "front_to_waist" in body.estimated:
         return ()
     longer = body.front_to_waist - block.front.neck_point.y
-    fine = longer <= 40.0
     return (
-        Finding(
-            "fine" if fine else "note",
+        judged(
+            longer <= 40.0,
             "block: front length over the bust",
             f"the body's is {longer:.0f} mm longer than the flat front",
             "at most 40 mm longer, which an easy front gives",
-            "" if fine else f"The front hem will hang {longer - 40.0:.0f} mm high; cut it lower.",
+            f"The front hem will hang {longer - 40.0:.0f} mm high; cut it lower.",
+            "note",
         ),
     )

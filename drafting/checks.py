@@ -12,7 +12,8 @@ from drafting.chains import chain_length
 from drafting.darts import dart_width
 from drafting.dolman import Plan
 from drafting.edge import edge_length, flattened_edge, tangent_along
-from drafting.finding import Finding
+from drafting.finding import Finding, judged
+from drafting.halving import narrowed
 from drafting.lengths import HEM_PARTS, arm_girth, body_length, sleeve_length
 from drafting.neckline import neckline
 from drafting.piece import Piece, edge_named
@@ -44,13 +45,13 @@ def findings_of(
 
 def _equal(back: Piece, front: Piece, name: str) -> Finding:
     lengths = [edge_length(edge_named(piece, name)) for piece in (back, front)]
-    apart = abs(lengths[0] - lengths[1])
-    return Finding(
-        "fine" if apart <= 0.1 else "stop",
+    return judged(
+        abs(lengths[0] - lengths[1]) <= 0.1,
         f"{name} of back and front",
         f"{lengths[0]:.1f} and {lengths[1]:.1f} mm",
         "equal",
-        "" if apart <= 0.1 else "Redraw the longer one: seams that differ will twist.",
+        "Redraw the longer one: seams that differ will twist.",
+        "stop",
     )
 
 
@@ -70,13 +71,12 @@ def _square(piece: Piece, first: str, second: str) -> Finding:
     before, after = edge_named(piece, first), edge_named(piece, second)
     into, out = tangent_along(before, edge_length(before)), tangent_along(after, 0.0)
     angle = 180.0 - math.degrees(math.atan2(into.cross(out), into.dot(out)))
-    fine = abs(angle - 90.0) <= 0.5
-    return Finding(
-        "fine" if fine else "warning",
+    return judged(
+        abs(angle - 90.0) <= 0.5,
         f"{piece.name}: corner of {first} and {second}",
         f"{angle:.1f} degrees",
         "90 degrees",
-        "" if fine else "Square it, or the seam will show a peak or a dip there.",
+        "Square it, or the seam will show a peak or a dip there.",
     )
 
 
@@ -96,8 +96,8 @@ def _neck(
             if lower is not None
             else f"Widen the neck as well as lowering it, or {slit}."
         )
-    return Finding(
-        "fine" if fine else "warning",
+    return judged(
+        fine,
         "neckline and head",
         f"{opening:.0f} mm around",
         f"at least {wanted:.0f} mm to pass a head of {body.head:.0f} mm",
@@ -123,9 +123,8 @@ def lower_front_for_head(body: Body, block: Block, plan: Plan, style: Style) -> 
         return 0.0
     if short(high) > 0.0:
         return None
-    while high - low > 0.25:  # a lower front makes a longer neckline
-        middle = (low + high) / 2
-        low, high = (middle, high) if short(middle) > 0.0 else (low, middle)
+    # A lower front makes a longer neckline.
+    _, high = narrowed(lambda lower: short(lower) > 0.0, low, high, 0.25)
     return float(math.ceil(high - style.front_lower))
 
 
@@ -135,13 +134,12 @@ def _sleeve_end(body: Body, style: Style, piece: Piece) -> tuple[Finding, ...]:
     arm = arm_girth(body, sleeve) + ARM_EASE
     wanted = max(body.hand, arm)
     what = f"the hand's {body.hand:.0f} mm" if body.hand >= arm else f"{arm:.0f} mm for the arm"
-    fine = around >= wanted - 0.5
-    passing = Finding(
-        "fine" if fine else "warning",
+    passing = judged(
+        around >= wanted - 0.5,
         "wrist and hand" if body.hand >= arm else "sleeve end and arm",
         f"{around:.0f} mm around",
         f"at least {what}",
-        "" if fine else "Widen the wrist, or leave it open for a few centimetres.",
+        "Widen the wrist, or leave it open for a few centimetres.",
     )
     asked = style.wrist_width
     seamed = any(edge.name == "underarm" for edge in piece.edges)
@@ -166,13 +164,12 @@ def _hip(body: Body, piece: Piece) -> Finding:
     reaches = hem.segments[0].start.y <= 0.75 * level
     level = max(level, hem.segments[-1].end.y)
     around = 4 * _width_at(piece, level)
-    fine = around >= body.hip or not reaches
-    return Finding(
-        "fine" if fine else "warning",
+    return judged(
+        around >= body.hip or not reaches,
         "hem and hip",
         f"{around:.0f} mm around" + ("" if reaches else ", above the hip"),
         f"at least the hip's {body.hip:.0f} mm" if reaches else "nothing",
-        "" if fine else "Add side ease or flare, or shorten the top above the hip.",
+        "Add side ease or flare, or shorten the top above the hip.",
     )
 
 
@@ -192,14 +189,14 @@ def _waist(body: Body, block: Block, style: Style, piece: Piece) -> tuple[Findin
         return ()
     darts = sum(dart_width(dart) for half in (block.back, block.front) for dart in half.darts)
     around = 4 * _width_at(piece, 0.0) - 2 * darts
-    fine = around >= body.waist + 20.0
+    wanted = body.waist + 20.0
     return (
-        Finding(
-            "fine" if fine else "warning",
+        judged(
+            around >= wanted,
             "waist with its darts sewn",
             f"{around:.0f} mm around",
-            f"at least {body.waist + 20.0:.0f} mm, the waist and 20 mm",
-            "" if fine else "Drop the waist darts, or add side ease.",
+            f"at least {wanted:.0f} mm, the waist and 20 mm",
+            "Drop the waist darts, or add side ease.",
         ),
     )
 

@@ -15,7 +15,8 @@ from drafting.bodice import Block
 from drafting.body import Body
 from drafting.draft import Draft, contour_pieces
 from drafting.errors import DraftingError
-from drafting.finding import Finding
+from drafting.finding import Finding, judged
+from drafting.halving import narrowed
 from drafting.lengths import sleeve_length
 from drafting.piece import Piece
 from drafting.sewing import put_together
@@ -77,14 +78,8 @@ def _largest(fits: Callable[[float], bool], low: float, high: float, step: float
     for number in range(tries):
         start = low + (high - low) * number / tries
         if fits(start):
-            low = start
-            break
-    else:
-        return None
-    while high - low > step:
-        middle = (low + high) / 2
-        low, high = (middle, high) if fits(middle) else (low, middle)
-    return low
+            return narrowed(fits, start, high, step)[0]
+    return None
 
 
 def cloth_findings(made: Draft, usable: float) -> tuple[Finding, ...]:
@@ -94,12 +89,12 @@ def cloth_findings(made: Draft, usable: float) -> tuple[Finding, ...]:
     tight = any(reach > usable for reach in reaches)
     advice = _advice(made, usable) if tight else ""
     return tuple(
-        Finding(
-            "fine" if reach <= usable else "warning",
+        judged(
+            reach <= usable,
             f"{piece.name} and the width of the cloth",
             f"{reach:.0f} mm from centre to edge",
             f"at most {usable:.0f} mm",
-            "" if reach <= usable else advice,
+            advice,
         )
         for piece, reach in zip(halves, reaches, strict=True)
     )

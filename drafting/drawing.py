@@ -19,7 +19,8 @@ from drafting.plane import Motion, Point, coordinates
 
 __all__ = [
     "INK", "Anchor", "Box", "Curve", "Data", "Drawing", "Layer", "Mark", "Pen", "Polyline", "Words",
-    "around", "box_of", "grown", "moved_mark", "rectangle", "scaled", "scaled_mark",
+    "around", "box_of", "box_of_boxes", "box_of_chain", "grown", "moved_mark", "rectangle",
+    "scaled",
 ]  # fmt: skip
 
 INK = "#1b2a33"
@@ -48,6 +49,16 @@ class Box:
             raise DraftingError("a box has a side that is not a finite number")
         if self.right < self.left or self.top < self.bottom:
             raise DraftingError(f"a box of {self.width} x {self.height} mm is turned inside out")
+
+    @property
+    def low(self) -> Point:
+        """The lower left corner."""
+        return Point(self.left, self.bottom)
+
+    @property
+    def high(self) -> Point:
+        """The upper right corner."""
+        return Point(self.right, self.top)
 
     @property
     def width(self) -> float:
@@ -158,14 +169,21 @@ def box_of(mark: Mark) -> Box:
         return grown(around([mark.point]), reach)
     if isinstance(mark, Polyline):
         return around(mark.points)
-    return around(point for segment in mark.segments for point in _hull(segment))
+    return box_of_chain(mark.segments)
 
 
-def _hull(segment: Segment) -> tuple[Point, ...]:
-    """A few points of a segment; a curve is followed at 16 steps, not at its control points."""
-    if isinstance(segment, Line):
-        return (segment.start, segment.end)
-    return tuple(point_at(segment, i / 16) for i in range(17))
+def box_of_chain(segments: Iterable[Segment]) -> Box:
+    """The upright box round a chain; curves are followed at 16 steps, not at control points."""
+    return around(
+        point_at(segment, step / 16)
+        for segment in segments
+        for step in ((0, 16) if isinstance(segment, Line) else range(17))
+    )
+
+
+def box_of_boxes(boxes: Iterable[Box]) -> Box:
+    """The least box round some boxes. Raises `DraftingError` when there are none."""
+    return around(corner for box in boxes for corner in (box.low, box.high))
 
 
 def around(points: Iterable[Point]) -> Box:
@@ -205,7 +223,7 @@ def moved_mark(mark: Mark, motion: Motion) -> Mark:
     return replace(mark, segments=moved_chain(mark.segments, motion))
 
 
-def scaled_mark(mark: Mark, factor: float) -> Mark:
+def _scaled_mark(mark: Mark, factor: float) -> Mark:
     """The mark with every place and letter `factor` times as large; pens keep their width."""
     if isinstance(mark, Words):
         return replace(mark, point=factor * mark.point, size=factor * mark.size)
@@ -224,7 +242,7 @@ def scaled(drawing: Drawing, factor: float) -> Drawing:
         layers=tuple(
             Layer(
                 layer.name,
-                tuple(scaled_mark(mark, factor) for mark in layer.marks),
+                tuple(_scaled_mark(mark, factor) for mark in layer.marks),
                 None if layer.clip is None else _scaled_box(layer.clip, factor),
             )
             for layer in drawing.layers

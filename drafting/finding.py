@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-__all__ = ["Finding", "Severity"]
+__all__ = ["Finding", "Severity", "judged"]
 
 Severity = Literal["fine", "note", "warning", "stop"]
 
@@ -24,3 +24,17 @@ class Finding:
     measured: str
     wanted: str
     advice: str = ""
+
+
+def judged(
+    fine: bool,
+    subject: str,
+    measured: str,
+    wanted: str,
+    advice: str,
+    otherwise: Severity = "warning",
+) -> Finding:
+    """A finding that passes when `fine`, and else has the severity `otherwise` and the advice."""
+    if fine:
+        return Finding("fine", subject, measured, wanted)
+    return Finding(otherwise, subject, measured, wanted, advice)

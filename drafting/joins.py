@@ -9,6 +9,7 @@ from drafting.corners import Corner
 from drafting.curves import Line, Segment
 from drafting.edge import Edge, edge_length, end_of, point_along, start_of
 from drafting.errors import DraftingError
+from drafting.halving import narrowed
 from drafting.marks import Grain, Mark, Notch
 from drafting.piece import Piece, edge_named
 from drafting.plane import Point, distance, midpoint
@@ -59,10 +60,7 @@ def _crossing(underarm: Edge, top: Point, down: Point) -> float | None:
     low, high = 1.0, edge_length(underarm) - 1.0
     if beyond(low) >= 0.0 or beyond(high) <= 0.0:
         return None
-    while high - low > 1e-7:
-        middle = (low + high) / 2
-        low, high = (middle, high) if beyond(middle) < 0.0 else (low, middle)
-    return low
+    return narrowed(lambda along: beyond(along) < 0.0, low, high, 1e-7)[0]
 
 
 def _body(piece: Piece, near: Chain, inner: Chain, seam: Line) -> Piece:

@@ -25,6 +25,7 @@ from drafting.dolman import Plan, dolman_plan, is_cap
 from drafting.edge import edge_length
 from drafting.errors import DraftingError
 from drafting.finding import Finding
+from drafting.halving import narrowed
 from drafting.lengths import arm_girth, sleeve_length
 from drafting.plane import Point, distance
 from drafting.style import Style
@@ -111,10 +112,8 @@ def lowest_lift(
         return 0.0
     if rise(1.0) > accepted:
         return None
-    low, high = 0.0, 1.0
-    while high - low > 0.005:  # the higher the sleeve, the longer its underarm
-        middle = (low + high) / 2
-        low, high = (middle, high) if rise(middle) > accepted else (low, middle)
+    # The higher the sleeve, the longer its underarm.
+    _, high = narrowed(lambda lift: rise(lift) > accepted, 0.0, 1.0, 0.005)
     return math.ceil(high * 100.0) / 100.0
 
 

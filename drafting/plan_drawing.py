@@ -12,6 +12,7 @@ from drafting.curves import Line
 from drafting.draft import Draft, contour_pieces
 from drafting.drawing import (
     INK,
+    Box,
     Curve,
     Drawing,
     Layer,
@@ -21,6 +22,7 @@ from drafting.drawing import (
     Words,
     around,
     box_of,
+    box_of_boxes,
     grown,
 )
 from drafting.edge import flattened_edge
@@ -68,16 +70,16 @@ def plan_drawing(made: Draft) -> Drawing:
         Layer("key", _key(made)),
     ]
     shown = [layer for layer in layers if layer.name not in ("levels", "points")]
-    box = around(p for layer in shown for mark in layer.marks for p in _reach(mark))
+    box = box_of_boxes(_reach(mark) for layer in shown for mark in layer.marks)
     title = f"Plan {made.size}, lift {made.style.lift:g}".replace("  ", " ")
     return Drawing(grown(box, 22.0), tuple(layers), title)
 
 
-def _reach(mark: Mark) -> tuple[Point, ...]:
+def _reach(mark: Mark) -> Box:
     if isinstance(mark, Words):  # letters are counted as wide as 0.55 of their height
-        return (mark.point, mark.point + Point(0.55 * mark.size * len(mark.text), mark.size))
-    box = box_of(mark)
-    return (Point(box.left, box.bottom), Point(box.right, box.top))
+        end = mark.point + Point(0.55 * mark.size * len(mark.text), mark.size)
+        return around((mark.point, end))
+    return box_of(mark)
 
 
 def _levels(made: Draft, reach: float) -> tuple[Mark, ...]:

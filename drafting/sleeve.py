@@ -16,6 +16,7 @@ from drafting.body import Body
 from drafting.chains import chain_length
 from drafting.curves import Cubic
 from drafting.errors import DraftingError
+from drafting.halving import narrowed
 from drafting.plane import Point
 
 __all__ = ["CAP_EASE", "SleeveBlock", "sleeve_block"]
@@ -88,12 +89,8 @@ def _length_of(width: float, height: float) -> float:
 
 
 def _width(height: float, wanted: float) -> float:
-    low, high = 0.0, wanted
-    for _ in range(40):  # the cap grows with the width
-        middle = (low + high) / 2
-        low, high = (middle, high) if _length_of(middle, height) < wanted else (low, middle)
-        if high - low < 1e-4:
-            break
+    # The cap grows with the width, and below with the height.
+    low, high = narrowed(lambda width: _length_of(width, height) < wanted, 0.0, wanted, 1e-4)
     return (low + high) / 2
 
 
@@ -103,10 +100,5 @@ def _height(width: float, wanted: float) -> float:
             f"block: its armhole of {wanted:.0f} mm with ease is too small for a sleeve of "
             f"{width:.0f} mm around the upper arm; deepen the armhole"
         )
-    low, high = 0.0, wanted
-    for _ in range(40):
-        middle = (low + high) / 2
-        low, high = (middle, high) if _length_of(width, middle) < wanted else (low, middle)
-        if high - low < 1e-4:
-            break
+    low, high = narrowed(lambda height: _length_of(width, height) < wanted, 0.0, wanted, 1e-4)
     return (low + high) / 2

@@ -13,7 +13,7 @@ from calibration.exposure import MOST_AT_LIMIT, part_at_limit
 from calibration.findings import ROUGH_NOISE, covered, is_weak
 from calibration.table_map import TableMap, table_points
 from calibration.uncertainty import error_map, length_error, metre_error, shares
-from drafting.finding import Finding
+from drafting.finding import Finding, judged
 
 __all__ = ["exposure_findings", "findings_of", "taped_finding"]
 
@@ -29,26 +29,26 @@ def findings_of(
     radius = error_map(table_map).radius
     bad = float((radius > tolerance).mean())
     findings = [
-        Finding(
-            "fine" if metre <= tolerance else "warning",
+        judged(
+            metre <= tolerance,
             "a length of 1 m",
             f"right to ± {metre:.2f} mm (95 %), mostly from {causes[0].name}",
             f"± {tolerance:g} mm",
-            "" if metre <= tolerance else _mend(causes[0].name, len(sights)),
+            _mend(causes[0].name, len(sights)),
         ),
-        Finding(
-            "fine" if bad == 0.0 else "warning",
+        judged(
+            bad == 0.0,
             "the lit area",
             f"± {float(np.median(radius)):.2f} mm at most places, ± {float(radius.max()):.2f} mm "
             f"at the worst; {bad:.0%} of it is worse than wanted",
             f"± {tolerance:g} mm everywhere",
-            "" if bad == 0.0 else "Cut where the map is good, or add photographs.",
+            "Cut where the map is good, or add photographs.",
         ),
     ]
     around, weak = covered(found, sights), is_weak(found, sights)
     findings.append(
-        Finding(
-            "warning" if weak else "fine",
+        judged(
+            not weak,
             "photographs",
             f"{len(sights)}, with sheets around {around:.0%} of the lit area"
             + (": a weak map" if weak else ""),
@@ -59,9 +59,7 @@ def findings_of(
                 " One photograph cannot show a sheet that does not lie flat on the table."
                 if len(sights) == 1
                 else ""
-            )
-            if weak
-            else "",
+            ),
         )
     )
     if found.noise_ratio > ROUGH_NOISE:
@@ -129,16 +127,14 @@ def taped_finding(
     ends = table_points(table_map, [start_px, end_px])
     mapped = float(np.hypot(*(ends[1] - ends[0])))
     allowed = float(np.hypot(length_error(table_map, ends[:1], ends[1:])[0], 1.96 * tape_sd))
-    agrees = abs(length - mapped) <= allowed
-    return Finding(
-        "fine" if agrees else "stop",
+    return judged(
+        abs(length - mapped) <= allowed,
         "the taped length",
         f"{length:.1f} mm by the tape, {mapped:.1f} mm by the map: {length - mapped:+.1f} mm",
         f"agreement to {allowed:.1f} mm",
-        ""
-        if agrees
-        else "Tape it again; if it stays, measure the sheet or the printed bar, and photograph "
+        "Tape it again; if it stays, measure the sheet or the printed bar, and photograph "
         "again: the map is not to be cut by.",
+        "stop",
     )
 
 

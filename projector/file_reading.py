@@ -16,7 +16,8 @@ from pathlib import Path
 from typing import Any
 
 from drafting.errors import DraftingError
-from drafting.exchange.linework import LARGEST_FILE, Linework, Stroke
+from drafting.exchange.limits import LARGEST_FILE
+from drafting.exchange.linework import Linework, Stroke
 from drafting.exchange.outlines import Found, outlines
 from projector.errors import ProjectorError
 from projector.files.reading import read_bytes

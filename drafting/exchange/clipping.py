@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from itertools import pairwise
 
@@ -12,18 +13,32 @@ from drafting.curves import Segment, flattened, point_at, split
 from drafting.exchange.linework import Stroke
 from drafting.plane import Point, coordinates
 
-__all__ = ["clipped"]
+__all__ = ["clip_area", "clipped"]
 
 FLATNESS = 0.002
 SHORTEST = 0.01
 """Crumbs shorter than this, mm, are rounding at the clip's edge and are dropped."""
 
 
-def clipped(stroke: Stroke, seen: shapely.Geometry) -> tuple[Stroke, ...]:
-    """The parts of a stroke that lie inside an area, each an open stroke of its own.
+def clip_area(chains: Iterable[Sequence[Segment]]) -> shapely.Geometry | None:
+    """The area that closed chains let through, within 0.01 mm; None where none has three points."""
+    rims = [coordinates(flattened_chain(chain, 0.01)) for chain in chains if chain]
+    areas = [shapely.Polygon(rim).buffer(0.0) for rim in rims if len(rim) > 2]
+    return shapely.union_all(areas) if areas else None
+
+
+def clipped(stroke: Stroke, areas: Iterable[shapely.Geometry]) -> tuple[Stroke, ...]:
+    """The parts of a stroke that lie inside all areas, each an open stroke of its own.
 
     A stroke that lies inside entirely is returned as it is. Cuts are within 0.01 mm.
     """
+    parts: tuple[Stroke, ...] = (stroke,)
+    for area in areas:
+        parts = tuple(inner for part in parts for inner in _clipped(part, area))
+    return parts
+
+
+def _clipped(stroke: Stroke, seen: shapely.Geometry) -> tuple[Stroke, ...]:
     whole = shapely.LineString(coordinates(flattened_chain(stroke.segments, FLATNESS)))
     if shapely.covers(seen, whole):
         return (stroke,)

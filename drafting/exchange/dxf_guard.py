@@ -5,9 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from drafting.errors import DraftingError
-from drafting.exchange.linework import LARGEST_FILE
+from drafting.exchange.limits import check_size
 
-__all__ = ["guarded_blocks", "guarded_text"]
+__all__ = ["BINARY_DXF", "guarded_blocks", "guarded_text", "looks_like_dxf"]
+
+BINARY_DXF = b"AutoCAD Binary DXF"
+"""What a binary file begins with (DXF reference)."""
 
 MOST_LINES = 1_000_000
 """Lines of text; some 3 s of reading. A hundred flattened pieces have about 300,000."""
@@ -15,16 +18,20 @@ MOST_ENTITIES = 50_000
 DEEPEST = 20
 
 
+def looks_like_dxf(content: bytes) -> bool:
+    """Whether the bytes begin as a DXF file does, in text or binary form."""
+    return content.startswith(BINARY_DXF) or b"SECTION" in content[:20_000]
+
+
 def guarded_text(content: bytes) -> None:
     """Raise `DraftingError`, one line, for a file that is too long or no DXF at all."""
-    if len(content) > LARGEST_FILE:
-        raise DraftingError(f"{len(content)} bytes are more than {LARGEST_FILE}")
+    check_size(content)
     lines = content.count(b"\n")
     if lines > MOST_LINES:
         raise DraftingError(
             f"{lines} lines are more than {MOST_LINES}; keep only the pieces wanted"
         )
-    if not content.startswith(b"AutoCAD Binary DXF") and b"SECTION" not in content[:20_000]:
+    if not looks_like_dxf(content):
         raise DraftingError("not readable as DXF: no section begins in it")
 
 

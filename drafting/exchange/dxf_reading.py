@@ -28,8 +28,9 @@ from drafting.errors import DraftingError
 from drafting.exchange.arcs import steps_of_arc
 from drafting.exchange.carried_curves import with_carried_curves
 from drafting.exchange.dxf import APPLICATION
-from drafting.exchange.dxf_guard import guarded_blocks, guarded_text
-from drafting.exchange.linework import MOST_POINTS, Chain, Lettering, Linework, Spot, Stroke
+from drafting.exchange.dxf_guard import BINARY_DXF, guarded_blocks, guarded_text
+from drafting.exchange.limits import check_points, one_line
+from drafting.exchange.linework import Chain, Lettering, Linework, Spot, Stroke
 from drafting.exchange.splines import add_spline
 from drafting.plane import Point
 
@@ -44,7 +45,6 @@ UNITS = {
 """`$INSUNITS` of the DXF reference, and mm in one of them."""
 
 _DRAWN = {"LINE", "ARC", "CIRCLE", "ELLIPSE", "LWPOLYLINE", "POLYLINE", "SPLINE"}
-_BINARY = b"AutoCAD Binary DXF"
 _SILENT = {"ATTDEF", "VIEWPORT", "DIMENSION", "SEQEND"}
 _UNITS_TEXT = re.compile(r"\s*units?\s*:\s*(metric|english)", re.IGNORECASE)
 
@@ -91,7 +91,7 @@ def dxf_linework(content: bytes, unit: float | None = None) -> Linework:
     except DraftingError:
         raise
     except Exception as error:  # the parser raises whatever its own code trips over
-        raise DraftingError(f"not readable as DXF: {_one_line(error)}") from error
+        raise DraftingError(f"not readable as DXF: {one_line(error)}") from error
     for kind, times in sorted(found.passed.items()):
         told.append(f"{times} of {kind} were left out")
     return Linework(
@@ -99,13 +99,9 @@ def dxf_linework(content: bytes, unit: float | None = None) -> Linework:
     )
 
 
-def _one_line(error: Exception) -> str:
-    return f"{type(error).__name__} {error}".replace("\n", " ")[:120]
-
-
 def _document(content: bytes) -> Any:
     try:
-        if content.startswith(_BINARY):
+        if content.startswith(BINARY_DXF):
             return Document.load(binary_tags_loader(content, errors="surrogateescape"))
         content = content.removeprefix(b"\xef\xbb\xbf")
         info = ezdxf.filemanagement.dxf_stream_info(
@@ -120,7 +116,7 @@ def _document(content: bytes) -> Any:
             return recover.read(io.BytesIO(content))[0]
         except Exception as error:
             raise DraftingError(
-                f"not readable as DXF ({_one_line(error)}); was the file cut short?"
+                f"not readable as DXF ({one_line(error)}); was the file cut short?"
             ) from error
 
 
@@ -205,8 +201,7 @@ def _add_stroke(entity: Any, data: Data, layer: str, found: _Found) -> None:
     else:
         _add_path(chain, dxf_path.make_path(entity, segments=_steps(entity, found.unit)), found)
     found.points += len(chain.segments)
-    if found.points > MOST_POINTS:
-        raise DraftingError(f"more than {MOST_POINTS} points; keep only the pieces wanted")
+    check_points(found.points)
     if chain.segments:
         first, last = chain.segments[0].start, chain.segments[-1].end
         closed = abs(last - first) < 1e-6

@@ -11,15 +11,13 @@ from dataclasses import dataclass, field, replace
 from unicodedata import category
 
 from drafting.chains import moved_chain
-from drafting.curves import Cubic, Line, Segment, point_at
-from drafting.drawing import Box, Data, around
+from drafting.curves import Cubic, Line, Segment
+from drafting.drawing import Box, Data, box_of_boxes, box_of_chain
 from drafting.errors import DraftingError
 from drafting.plane import Point
 
 __all__ = [
     "FARTHEST",
-    "LARGEST_FILE",
-    "MOST_POINTS",
     "Chain",
     "Lettering",
     "Linework",
@@ -30,13 +28,8 @@ __all__ = [
     "layers_of",
     "legible",
     "linework_box",
-    "stroke_box",
 ]  # fmt: skip
 
-LARGEST_FILE = 40_000_000
-"""Bytes; a lay of a hundred pieces takes about two million."""
-MOST_POINTS = 200_000
-"""Points of all strokes together; a hundred finely flattened pieces have some 50,000."""
 FARTHEST = 100_000.0
 """No place lies farther than 100 m from the origin: what does was written in another unit."""
 
@@ -205,26 +198,9 @@ class Chain:
         self.cubic(start, first, second, end)
 
 
-def stroke_box(stroke: Stroke) -> Box:
-    """The upright box round a stroke; curves are followed at 16 steps."""
-    points: list[Point] = [stroke.start]
-    for segment in stroke.segments:
-        if isinstance(segment, Cubic):
-            points += [point_at(segment, i / 16) for i in range(1, 17)]
-        else:
-            points.append(segment.end)
-    return around(points)
-
-
 def linework_box(linework: Linework) -> Box:
     """The upright box round all strokes."""
-    boxes = [stroke_box(stroke) for stroke in linework.strokes]
-    return Box(
-        min(box.left for box in boxes),
-        min(box.bottom for box in boxes),
-        max(box.right for box in boxes),
-        max(box.top for box in boxes),
-    )
+    return box_of_boxes(box_of_chain(stroke.segments) for stroke in linework.strokes)
 
 
 def layers_of(linework: Linework) -> dict[tuple[str, str], int]:

@@ -14,10 +14,9 @@ import pypdfium2
 import pypdfium2.raw as pdfium
 import shapely
 
-from drafting.curves import flattened
-from drafting.errors import DraftingError
-from drafting.exchange.clipping import clipped
-from drafting.exchange.linework import MOST_POINTS, Chain, Lettering, Stroke
+from drafting.exchange.clipping import clip_area, clipped
+from drafting.exchange.limits import check_points
+from drafting.exchange.linework import Chain, Lettering, Stroke
 from drafting.plane import Point
 
 __all__ = ["Found", "add_objects"]
@@ -114,13 +113,9 @@ def _clips(
             pdfium.FPDFClipPath_GetPathSegment(path, number, k)
             for k in range(max(0, pdfium.FPDFClipPath_CountPathSegments(path, number)))
         ]
-        rings = []
-        for chain, _ in _chains(parts, above, found):
-            points = [p for segment in chain.segments for p in flattened(segment, 0.01)]
-            if len(points) > 2:
-                rings.append(shapely.Polygon([(p.x, p.y) for p in points]).buffer(0.0))
-        if rings:
-            areas.append(shapely.union_all(rings))
+        area = clip_area(chain.segments for chain, _ in _chains(parts, above, found))
+        if area is not None:
+            areas.append(area)
     return tuple(areas)
 
 
@@ -136,18 +131,13 @@ def _add_path(
     colour = _colour(item, bool(stroked.value))
     layer = _layer(item)
     for chain, closed in _chains(parts, _product(above, _matrix(item)), found):
-        if not chain.segments:
-            continue
-        strokes: tuple[Stroke, ...] = (Stroke(tuple(chain.segments), closed, layer, colour),)
-        for area in clips:
-            strokes = tuple(part for stroke in strokes for part in clipped(stroke, area))
-        found.strokes += strokes
+        if chain.segments:
+            found.strokes += clipped(Stroke(tuple(chain.segments), closed, layer, colour), clips)
 
 
 def _chains(parts: Sequence[object], matrix: Matrix, found: Found) -> Iterator[tuple[Chain, bool]]:
     found.points += len(parts)
-    if found.points > MOST_POINTS:
-        raise DraftingError(f"more than {MOST_POINTS} points; keep only the pieces wanted")
+    check_points(found.points)
     chain, closed = Chain(), False
     start = here = Point(0.0, 0.0)
     controls: list[Point] = []

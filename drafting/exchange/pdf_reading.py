@@ -15,12 +15,8 @@ import pypdfium2
 
 from drafting.chains import moved_chain
 from drafting.errors import DraftingError
-from drafting.exchange.linework import (
-    LARGEST_FILE,
-    Lettering,
-    Linework,
-    Stroke,
-)
+from drafting.exchange.limits import check_size
+from drafting.exchange.linework import Lettering, Linework, Stroke
 from drafting.exchange.pdf_objects import Found, add_objects
 from drafting.plane import Motion, Point
 
@@ -74,8 +70,7 @@ def pdf_linework(content: bytes, pages: Sequence[int] = ()) -> Linework:
 
 def pdf_pages(content: bytes, pages: Sequence[int] = ()) -> tuple[PdfPage, ...]:
     """Every page by itself, or the pages named (from 1). Raises as `pdf_linework`."""
-    if len(content) > LARGEST_FILE:
-        raise DraftingError(f"{len(content)} bytes are more than {LARGEST_FILE}")
+    check_size(content)
     if b"%PDF-" not in content[:1024]:
         raise DraftingError("not readable as PDF: it does not begin with %PDF-")
     unit = _user_unit(content)

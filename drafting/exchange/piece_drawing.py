@@ -22,6 +22,7 @@ from drafting.drawing import (
     Polyline,
     Words,
     around,
+    box_of_boxes,
     grown,
     moved_mark,
 )
@@ -77,11 +78,11 @@ def pieces_drawing(pieces: Sequence[Piece], gap: float = 30.0, title: str = "") 
         layers = piece_layers(piece)
         box = around(point for mark in layers[0].marks for point in _points(mark))
         shift = Motion() if len(pieces) == 1 else Motion(0.0, reach - box.left, -box.bottom)
-        boxes.append(around(shift(p) for p in (_corner(box, False), _corner(box, True))))
+        boxes.append(around((shift(box.low), shift(box.high))))
         reach += box.width + gap
         for layer in layers:
             marks[layer.name] += [moved_mark(mark, shift) for mark in layer.marks]
-    whole = around(p for box in boxes for p in (_corner(box, False), _corner(box, True)))
+    whole = box_of_boxes(boxes)
     layers = tuple(Layer(name, tuple(kept)) for name, kept in marks.items() if kept)
     return Drawing(grown(whole, MARGIN), layers, title or ", ".join(map(title_of, pieces)))
 
@@ -165,10 +166,6 @@ def _paler(colour: str) -> str:
     """Halfway to white and a little."""
     parts = (int(colour[place : place + 2], 16) for place in (1, 3, 5))
     return "#" + "".join(f"{round(255 - 0.45 * (255 - part)):02x}" for part in parts)
-
-
-def _corner(box: Box, far: bool) -> Point:
-    return Point(box.right, box.top) if far else Point(box.left, box.bottom)
 
 
 def piece_data(piece: Piece) -> Data:

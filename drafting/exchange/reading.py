@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from drafting.errors import DraftingError
+from drafting.exchange.dxf_guard import looks_like_dxf
 from drafting.exchange.dxf_reading import dxf_linework
 from drafting.exchange.linework import Linework, legible
 from drafting.exchange.pdf_reading import pdf_linework, pdf_pages
@@ -25,7 +26,7 @@ def kind_of(content: bytes) -> str:
         raise DraftingError("the file is packed; unpack it first, wanted SVG, DXF or PDF")
     if head[:1] == b"<" or head[:4] == b"\xef\xbb\xbf<" or head[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return "svg"
-    if head.startswith(b"AutoCAD Binary DXF") or b"SECTION" in content[:20_000]:
+    if looks_like_dxf(content):
         return "dxf"
     begins = head.splitlines()[0][:16].decode("ascii", "replace")
     raise DraftingError(f"neither SVG nor DXF nor PDF; it begins with {begins!r}")

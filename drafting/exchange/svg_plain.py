@@ -16,17 +16,17 @@ from xml.etree import ElementTree
 
 from drafting.errors import DraftingError
 
-__all__ = ["CLIP", "PlainSvg", "plain_svg"]
+__all__ = ["CLIP", "LENGTH", "PARTS_AN_INCH", "PlainSvg", "plain_svg"]
 
 DEEPEST = 40
 CLIP = "shearlight-clip"
 """The attribute that says which of the clips a group is cut to."""
 _SPACE = "{http://www.w3.org/2000/svg}"
 _LINK = "{http://www.w3.org/1999/xlink}href"
-_LENGTH = re.compile(
+LENGTH = re.compile(
     r"\s*([-+]?(?:\d+\.?\d*|\.\d+)(?:e[-+]?\d+)?)\s*(mm|cm|in|pt|pc|px|q|%)?\s*", re.I
 )
-_PARTS_AN_INCH = {"mm": 25.4, "cm": 2.54, "in": 1.0, "pt": 72.0, "pc": 6.0, "px": 96.0, "q": 101.6}
+PARTS_AN_INCH = {"mm": 25.4, "cm": 2.54, "in": 1.0, "pt": 72.0, "pc": 6.0, "px": 96.0, "q": 101.6}
 _ACROSS, _DOWN = ("x", "width", "cx", "x1", "x2", "rx"), ("y", "height", "cy", "y1", "y2", "ry")
 _UNSEEN = {"symbol", "marker", "pattern", "mask", "linearGradient", "radialGradient", "filter",
            "metadata", "namedview", "clipPath", "foreignObject", "script", "image",
@@ -207,12 +207,12 @@ def _resolve(element: Element, view: tuple[float, float]) -> None:
     middle = math.hypot(*view) / math.sqrt(2.0)
     for names, whole in ((_ACROSS, view[0]), (_DOWN, view[1]), (("r",), middle)):
         for name in names:
-            match = _LENGTH.fullmatch(element.get(name, ""))
+            match = LENGTH.fullmatch(element.get(name, ""))
             if match is None or not match[2]:
                 continue
             unit = match[2].lower()
             value = float(match[1])
-            value *= whole / 100.0 if unit == "%" else 96.0 / _PARTS_AN_INCH[unit]
+            value *= whole / 100.0 if unit == "%" else 96.0 / PARTS_AN_INCH[unit]
             element.set(name, f"{value:.12g}")
 
 

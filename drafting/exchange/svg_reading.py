@@ -17,20 +17,13 @@ from typing import Any
 import shapely
 import svgelements
 
-from drafting.curves import flattened
 from drafting.drawing import Data
 from drafting.errors import DraftingError
 from drafting.exchange.arcs import add_ellipse
-from drafting.exchange.clipping import clipped
-from drafting.exchange.linework import (
-    LARGEST_FILE,
-    MOST_POINTS,
-    Chain,
-    Lettering,
-    Linework,
-    Stroke,
-)
-from drafting.exchange.svg_plain import CLIP, plain_svg
+from drafting.exchange.clipping import clip_area, clipped
+from drafting.exchange.limits import check_points, check_size, one_line
+from drafting.exchange.linework import Chain, Lettering, Linework, Stroke
+from drafting.exchange.svg_plain import CLIP, LENGTH, PARTS_AN_INCH, plain_svg
 from drafting.exchange.xml_guard import guarded
 from drafting.plane import Point
 
@@ -40,10 +33,8 @@ DOTS_AN_INCH = 96.0
 UNKNOWN = 100.0
 """Pixels a side is taken for, which only percentages without any page depend on."""
 _LABEL = "{http://www.inkscape.org/namespaces/inkscape}label"
-_LENGTH = re.compile(r"\s*([-+]?[\d.]+(?:e[-+]?\d+)?)\s*(mm|cm|in|pt|pc|px|q|%)?\s*", re.I)
 _TRUE_UNITS = {"mm": "millimetres", "cm": "centimetres", "in": "inches", "pt": "points",
                "pc": "picas", "q": "quarters of a millimetre"}  # fmt: skip
-_PARTS_AN_INCH = {"mm": 25.4, "cm": 2.54, "in": 1.0, "pt": 72.0, "pc": 6.0, "q": 101.6}
 
 
 @dataclass(slots=True)
@@ -69,16 +60,14 @@ def svg_linework(content: bytes, dots_an_inch: float = DOTS_AN_INCH) -> Linework
     Curves stay cubic curves, quadratic ones are raised exactly, arcs follow within
     0.005 mm. Copies, symbols, inner pages and clips are followed. Elements that are hidden or have
     neither stroke nor fill are left out; masks, markers, text outlines and linked images are not
-    followed. A layer is the nearest group with
-    a label or an id.
+    followed. A layer is the nearest group with a label or an id.
 
     Raises
     ------
     DraftingError
         One line: the file is too large, no SVG, hostile, or holds no lines.
     """
-    if len(content) > LARGEST_FILE:
-        raise DraftingError(f"{len(content)} bytes are more than {LARGEST_FILE}")
+    check_size(content)
     if content[:2] == b"\x1f\x8b":
         raise DraftingError("the file is compressed (svgz); save it as plain SVG")
     if not 10.0 <= dots_an_inch <= 10_000.0:
@@ -102,14 +91,10 @@ def svg_linework(content: bytes, dots_an_inch: float = DOTS_AN_INCH) -> Linework
     except DraftingError:
         raise
     except Exception as error:  # the parser raises whatever its own code trips over
-        raise DraftingError(f"not readable as SVG: {_one_line(error)}") from error
+        raise DraftingError(f"not readable as SVG: {one_line(error)}") from error
     if found.unseen:
         told.append(f"{found.unseen} shapes that cannot be seen were left out")
     return Linework(tuple(found.strokes), tuple(found.words), (), unit, stated, tuple(told))
-
-
-def _one_line(error: Exception) -> str:
-    return f"{type(error).__name__} {error}".replace("\n", " ")[:120]
 
 
 def _unit(root: dict[str, str], dots: float) -> tuple[list[str], str, bool]:
@@ -117,7 +102,7 @@ def _unit(root: dict[str, str], dots: float) -> tuple[list[str], str, bool]:
     units = []
     for name in ("width", "height"):
         text = root.get(name, "")
-        match = _LENGTH.fullmatch(text)
+        match = LENGTH.fullmatch(text)
         if text and match is None:
             raise DraftingError(
                 f"{name}: found {text!r:.40}, wanted a length in mm, cm, in, pt, pc or px"
@@ -156,10 +141,11 @@ def _sides(root: dict[str, str], dots: float) -> tuple[float, float]:
 
 
 def _pixels(text: str, dots: float) -> float | None:
-    match = _LENGTH.fullmatch(text)
+    match = LENGTH.fullmatch(text)
     if match is None or match[2] == "%":
         return None
-    return float(match[1]) * dots / _PARTS_AN_INCH.get((match[2] or "").lower(), dots)
+    unit = (match[2] or "px").lower()
+    return float(match[1]) * (1.0 if unit == "px" else dots / PARTS_AN_INCH[unit])
 
 
 def _origin(page: Any) -> tuple[float, float]:
@@ -186,13 +172,9 @@ def _is_shape(element: Any) -> bool:
 
 def _area(paths: list[Any], matrix: Any, found: _Found) -> shapely.Geometry:
     """A clip on the page, mm."""
-    rings = []
-    for path in paths:
-        for chain, _ in _chains(abs(path * matrix), found):
-            points = [p for segment in chain.segments for p in flattened(segment, 0.01)]
-            if len(points) > 2:
-                rings.append(shapely.Polygon([(p.x, p.y) for p in points]).buffer(0.0))
-    return shapely.union_all(rings)
+    chains = (chain.segments for path in paths for chain, _ in _chains(abs(path * matrix), found))
+    area = clip_area(chains)
+    return shapely.Polygon() if area is None else area
 
 
 def _walk(group: Any, layer: str, found: _Found, clips: tuple[shapely.Geometry, ...] = ()) -> None:
@@ -239,10 +221,7 @@ def _add_shape(
         if chain.segments:
             segments = tuple(chain.segments)
             name = str(element.id or "")
-            strokes: tuple[Stroke, ...] = (Stroke(segments, closed, layer, colour, name, data),)
-            for area in clips:
-                strokes = tuple(part for stroke in strokes for part in clipped(stroke, area))
-            found.strokes += strokes
+            found.strokes += clipped(Stroke(segments, closed, layer, colour, name, data), clips)
 
 
 def _chains(path: Any, found: _Found) -> Iterator[tuple[Chain, bool]]:
@@ -254,8 +233,7 @@ def _chains(path: Any, found: _Found) -> Iterator[tuple[Chain, bool]]:
 
     for part in path:
         found.points += 1
-        if found.points > MOST_POINTS:
-            raise DraftingError(f"more than {MOST_POINTS} points; keep only the pieces wanted")
+        check_points(found.points)
         match part:
             case svgelements.Move():
                 yield chain, closed

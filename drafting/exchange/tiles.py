@@ -71,7 +71,7 @@ def put_together(pages: Sequence[PdfPage], tiles: Tiles) -> tuple[Stroke, ...]:
         for stroke in page.strokes:
             if _key(stroke) in everywhere:
                 continue
-            for part in clipped(stroke, window):
+            for part in clipped(stroke, (window,)):
                 made.append(replace(part, segments=moved_chain(part.segments, shift)))
     return tuple(made)
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from xml.parsers import expat
 
 from drafting.errors import DraftingError
-from drafting.exchange.linework import MOST_POINTS
+from drafting.exchange.limits import MOST_POINTS
 
 __all__ = ["guarded"]
 
