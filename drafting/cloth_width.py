@@ -110,7 +110,9 @@ def _advice(made: Draft, usable: float) -> str:
     if sleeve is not None:
         ways.append(f"shorten the sleeve to {sleeve / 10:.1f} cm")
     ways.append(
-        "join cloth to the sleeve (style.join)" if style.join is None else "join nearer the neck"
+        "join cloth to the sleeve (join in the style)"
+        if style.join is None
+        else "join nearer the neck"
     )
     words = ", or ".join(ways)
     return f"{words[0].upper()}{words[1:]}."

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
 from typing import Literal
 
-__all__ = ["Finding", "Severity", "judged"]
+from drafting.units import written_length
+
+__all__ = ["Finding", "Severity", "judged", "told_in"]
 
 Severity = Literal["fine", "note", "warning", "stop"]
 
@@ -38,3 +41,35 @@ def judged(
     if fine:
         return Finding("fine", subject, measured, wanted)
     return Finding(otherwise, subject, measured, wanted, advice)
+
+
+_WHOLE = re.compile(r"(?<![\d.])(\d+)(?: (to|and) (\d+))? mm\b")
+_CENTIMETRES = re.compile(r"(\d+\.\d) cm\b")
+
+
+def told_in(finding: Finding, unit: str) -> Finding:
+    """The finding for someone who measures in `unit`, "cm" or "in".
+
+    In inches whole millimetres and centimetres are told in sixteenths of an inch; what is told to
+    a tenth of a millimetre is finer than those, and stays.
+    """
+    if unit != "in":
+        return finding
+    return replace(
+        finding,
+        measured=_in_inches(finding.measured),
+        wanted=_in_inches(finding.wanted),
+        advice=_in_inches(finding.advice),
+    )
+
+
+def _in_inches(text: str) -> str:
+    def whole(found: re.Match[str]) -> str:
+        first, word, second = found.groups()
+        if second is None:
+            return written_length(float(first), "in")
+        low = written_length(float(first), "in").removesuffix(" in")
+        return f"{low} {word} {written_length(float(second), 'in')}"
+
+    text = _WHOLE.sub(whole, text)
+    return _CENTIMETRES.sub(lambda found: written_length(float(found[1]) * 10.0, "in"), text)

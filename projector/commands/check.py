@@ -23,7 +23,8 @@ def check(
     from projector.files.job import read_job
     from projector.job_checks import job_findings
 
-    groups = job_findings(read_job(job))
+    known = read_job(job)
+    groups = job_findings(known)
     if as_json:
         show_json(
             {
@@ -39,6 +40,6 @@ def check(
             shown = [f for f in findings if every or f.severity != "fine"]
             fine = len(findings) - len(shown)
             typer.echo(f"\n{about}" + (f": {fine} checks are fine" if fine else ""))
-            show_findings(shown)
+            show_findings(shown, known.units)
     if any(f.severity == "stop" for _, findings in groups for f in findings):
         raise typer.Exit(1)

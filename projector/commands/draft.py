@@ -58,6 +58,6 @@ def draft(
         fine = len(one.findings) - len(shown)
         if fine:
             typer.echo(f"{fine} checks are fine (--all tells which)")
-        show_findings(shown)
+        show_findings(shown, known.units)
     if out is not None:
         typer.echo(f"\n{sum(len(one.pieces) for one in made)} pieces written to {out}")

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 from drafting.body import RANGES, Body
-from drafting.finding import Finding
+from drafting.finding import Finding, told_in
 from drafting.seams import HEADINGS, Walk, table_of
 from drafting.survey import ESTIMATES
 from drafting.units import written_length
@@ -42,13 +42,16 @@ def finding_plain(finding: Finding) -> dict[str, str]:
     return {key: str(value) for key, value in dataclasses.asdict(finding).items()}
 
 
-def show_findings(findings: Iterable[Finding]) -> None:
-    """One line a finding with what was measured and wanted, the advice below it."""
+def show_findings(findings: Iterable[Finding], unit: str = "cm") -> None:
+    """One line a finding with what was measured and wanted, the advice below it.
+
+    `unit` is what she measures in, "cm" or "in".
+    """
     from rich.padding import Padding
     from rich.text import Text
 
     console = terminal()
-    for finding in findings:
+    for finding in (told_in(finding, unit) for finding in findings):
         line = Text(f"{finding.severity:<8} ", style=_COLOURS[finding.severity])
         line.append(f"{finding.subject}: ", style="bold")
         line.append(f"{finding.measured}, wanted {finding.wanted}", style="not bold default")

@@ -8,6 +8,7 @@ from dataclasses import replace
 from drafting.errors import DraftingError
 from drafting.units import parsed_length, written_length
 from projector.cloth.cloth import Cloth
+from projector.decimal_point import with_point
 from projector.errors import ProjectorError
 from projector.job import Job
 
@@ -76,7 +77,7 @@ def with_cloth_value(job: Job, cloth: str, name: str, text: str) -> Job:
         value = None
     else:
         try:
-            value = parsed_length(text.strip() or "0", job.units)
+            value = parsed_length(with_point(text.strip()) or "0", job.units)
         except DraftingError as error:
             raise ProjectorError(f"{(LENGTHS | PHASES)[name][0]}: {error}") from error
     changed = replace(known, **{name: value})  # type: ignore[arg-type]

@@ -10,8 +10,9 @@ from drafting.body import Body
 from drafting.cloth_width import cloth_findings
 from drafting.draft import Draft, draft
 from drafting.errors import DraftingError
-from drafting.finding import Finding
+from drafting.finding import Finding, told_in
 from drafting.style import Style
+from drafting.units import written_length
 from projector.desk.areas import (
     Area,
     Frame,
@@ -101,11 +102,11 @@ def _controls(view: View, job: Job, wearer: int, area: Area, frame: Frame) -> li
         page = min(view.page, count - 1)
         items += page_buttons("page", pager, page, count, frame)
     for row, slot in zip(all_rows[page * len(slots) :], slots, strict=False):
-        items += _row(row, slot, frame)
+        items += _row(row, slot, frame, job.units)
     return items
 
 
-def _row(row: Row, area: Area, frame: Frame) -> list[Item]:
+def _row(row: Row, area: Area, frame: Frame, unit: str) -> list[Item]:
     label, rest = cut_left(area, frame.px(138), frame.px(4))
     items: list[Item] = [Words(label, row.label, size=0.92)]
     if row.kind == "choice":
@@ -115,11 +116,13 @@ def _row(row: Row, area: Area, frame: Frame) -> list[Item]:
         items.append(Button(f"switch:{row.key}", slot, row.text,
                             "chosen" if row.value else "plain", help=row.help))  # fmt: skip
         return items
-    entry, rest = cut_left(rest, frame.px(88), frame.px(4))
-    mark, rest = cut_left(rest, frame.px(50), frame.px(4))
+    inches = unit == "in"  # sixteenths take more room
+    entry, rest = cut_left(rest, frame.px(114 if inches else 88), frame.px(4))
+    mark, rest = cut_left(rest, frame.px(62 if inches else 50), frame.px(4))
     items.append(Entry(f"value:{row.key}", entry, row.text, row.help))
     if row.spread is not None:
-        items.append(Words(mark, f"± {row.spread / 10:.1f}", "warning", 0.88, align="middle"))
+        size = written_length(row.spread, unit).removesuffix(f" {unit}")
+        items.append(Words(mark, f"± {size}", "warning", 0.88, align="middle"))
     elif row.reset:
         button, _ = cut_left(mark, frame.px(38))
         items.append(Button(f"reset:{row.key}", button, "×", "quiet", help=row.reset))
@@ -195,7 +198,8 @@ def _picture(
             "draft", figure, DraftContent(made, view.shown, numbered, stale, view.trial is not None)
         )
     )
-    items += findings_items(findings, view, side, frame, fault)
+    told = [told_in(finding, job.units) for finding in findings]
+    items += findings_items(told, view, side, frame, fault)
     return items
 
 

@@ -12,6 +12,7 @@ from drafting.measures import MEASURES, NEEDED
 from drafting.style import CHOICES, PARTS, RANGES, Style
 from drafting.survey import ESTIMATES, completed, estimated_body, spread
 from drafting.units import signed_length, written_length
+from projector.decimal_point import with_point
 from projector.job import Job
 
 __all__ = ["GROUPS", "Row", "changed_by_row", "reset_row", "rows_of"]
@@ -55,6 +56,14 @@ _HELP = {
     "neck_wider": "How far the neckline is moved out along the overarm.",
     "front_lower": "How far the neckline is lowered at the centre front.",
     "back_lower": "How far the neckline is lowered at the centre back.",
+    "neck_binding": "Finished width of a strip that binds the neckline.",
+    "neck_facing": "Width of a facing inside the neckline.",
+    "cuff": "Finished width of a cuff, added to the sleeve's length.",
+    "hem_band": "Finished width of a waistband, added to the length.",
+    "band_stretch": "Part by which bindings, cuffs and bands are stretched as they are sewn on.",
+    "join": "A seam across the sleeve, this far from the neckline along the overarm, where the "
+    "cloth is too narrow for the whole sleeve.",
+    "gusset": "Sides of a diamond let in under the arm.",
     "neck_stretch": "Part by which the neckline's cloth stretches: 0.2 is a fifth.",
 }
 
@@ -143,15 +152,22 @@ def _style_row(job: Job, wearer: int, name: str) -> Row | None:
     if name in PARTS:
         return Row(key, label, "part", value, f"{value:.2f}", low, high, 0.01,
                    reset=reset, help=help_text)  # fmt: skip
+    if value is None and name not in _OPEN:
+        return Row(key, label, "length", low, "none", low, high, 1.0,
+                   help=f"{help_text} None unless a length is set.")  # fmt: skip
     value = _in_use(job, wearer, name, value, (low + high) / 2)
     value = min(high, max(low, value))
     return Row(key, label, "length", value, written_length(value, job.units), low, high, 1.0,
                reset=reset, help=help_text)  # fmt: skip
 
 
+_OPEN = {"sleeve": sleeve_length, "length": body_length, "wrist_width": wrist_width}
+"""Lengths that follow from the body where they are left open; others left open are left out."""
+
+
 def _in_use(job: Job, wearer: int, name: str, value: float | None, usual: float) -> float:
     """What a length comes to for a wearer, where a word stands for it or it is left open."""
-    found = {"sleeve": sleeve_length, "length": body_length, "wrist_width": wrist_width}.get(name)
+    found = _OPEN.get(name)
     if found is None or not job.wearers or (name == "wrist_width" and value is not None):
         return usual if value is None else value
     return found(job.wearers[wearer].body, job.style)
@@ -167,6 +183,8 @@ def changed_by_row(job: Job, wearer: int, key: str, value: float | str) -> Job:
         return _with_option(job, name, value)
     if part == "style" and isinstance(getattr(job.style, name), bool):
         return _with_option(job, name, not getattr(job.style, name))
+    if part == "style" and getattr(Style(), name) is None and value in ("", "none"):
+        return _with_option(job, name, None)
     number = _number(value, "" if part == "style" and name in PARTS else job.units)
     if part == "style":
         word = {"sleeve": "sleeve_to", "length": "hem_to"}.get(name)
@@ -206,7 +224,7 @@ def _number(value: float | str, unit: str) -> float:
     if not isinstance(value, str):
         return value
     if unit:
-        return signed_length(value.replace("±", " ").strip(), unit)
+        return signed_length(with_point(value.replace("±", " ").strip()), unit)
     try:
         return float(value.replace(",", "."))
     except ValueError:

@@ -16,6 +16,7 @@ from projector.camera import Frames
 from projector.desk.calibrating import Calibrating
 from projector.desk.camera_route import with_photo
 from projector.desk.folders import Listing, free_path, jobs_in
+from projector.desk.job_place import with_name
 from projector.desk.laying import Laying, check_room, rest_laid, tidied
 from projector.desk.paper_errands import PAPERS, Papers
 from projector.desk.reckoning import Reckoning
@@ -256,6 +257,10 @@ class Errands:
     def open_job(self, path: Path, view: View, session: Session) -> Done:
         """Open a job; the one that was open is saved first."""
         path = resolved(path)
+        if not path.exists() and path.parent.is_dir():
+            self._folder = path.parent
+            self._list()
+            return with_name(view, path), ()
         self._folder = path.parent
         self._list()
         if self.opened is not None and self.opened.path == path:
@@ -281,7 +286,8 @@ class Errands:
         path = self._folder / f"{stem}.yaml"
         new_job(path, Job(name.strip()))
         self._list()
-        return self.open_job(path, view, session)
+        view, commands = self.open_job(path, view, session)
+        return replace(view, place="draft"), commands
 
     def _example(self, view: View, session: Session) -> Done:
         path = free_path(self._folder / "choir.yaml")

@@ -26,7 +26,7 @@ from projector.job import Job
 from projector.stage.commands import Replace
 from projector.stage.session import Session
 
-__all__ = ["HELP", "job_items", "job_used"]
+__all__ = ["HELP", "job_items", "job_used", "with_name"]
 
 HELP = (
     "A job is one file: who it is for, the style, the cloths, where the pieces lie, your notes.\n"
@@ -164,6 +164,13 @@ def _others(view: View, known: Known, area: Area, frame: Frame) -> list[Item]:
                help="A finished example job, copied to the folder above"),
     ]  # fmt: skip
     return items
+
+
+def with_name(view: View, path: Path) -> View:
+    """The view after a job was asked for that is not there: its name stands ready for a new one."""
+    part = replace(view.part("job", JobPart()), name=path.stem)
+    text = f"{path.name}: there is no such job file; New job begins one of this name"
+    return told(replace(view.with_part("job", part), place="job"), text, "warning")
 
 
 def job_used(used: Used, view: View, session: Session, known: Known) -> Outcome | None:

@@ -11,6 +11,7 @@ from calibration.homography import fitted, mapped
 from calibration.tape import TEN_LENGTHS, lit_marks
 from drafting.errors import DraftingError
 from drafting.units import parsed_length
+from projector.decimal_point import with_point
 from projector.desk.areas import Area, Frame, columns, cut_left, cut_top, rows
 from projector.desk.controls import Button, Entry, Figure, Item, Used, Words
 from projector.desk.route_steps import chosen_screen, displays_items, found_items, step_items
@@ -212,7 +213,7 @@ def mark_used(used: Used, part: TablePart, view: View, known: Known) -> Outcome 
     try:
         match what:
             case "mat":
-                length = parsed_length(str(used.value), "cm")
+                length = parsed_length(with_point(str(used.value)), "cm")
                 if not 150.0 <= length <= 5000.0:
                     return Outcome(told(view, f"{length:g} mm; wanted 15 cm to 5 m", "stop"))
                 width, depth = part.mat
@@ -244,7 +245,7 @@ def _taped(part: TablePart, number: int, text: str) -> TablePart:
     pair = TEN_LENGTHS[number]
     typed = dict(part.lengths)
     if text.strip():
-        typed[pair] = parsed_length(text, "mm")
+        typed[pair] = parsed_length(with_point(text), "mm")
     else:
         typed.pop(pair, None)
     following_one = min(number + 1, len(TEN_LENGTHS) - 1)

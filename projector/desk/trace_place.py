@@ -9,6 +9,7 @@ from calibration.board import PAPER
 from drafting.errors import DraftingError
 from drafting.exchange.completing import EdgeSaid, Said, completed
 from drafting.units import parsed_length, written_length
+from projector.decimal_point import with_point
 from projector.desk.areas import Area, Frame, columns, cut_bottom, cut_left, cut_top, inset
 from projector.desk.controls import Button, Entry, Figure, Item, Look, Panel, Progress, Used, Words
 from projector.desk.pages import photo_list
@@ -186,7 +187,8 @@ def trace_used(used: Used, view: View, session: Session, known: Known) -> Outcom
                 after = replace(part, fold=max(0, part.fold + (1 if rest == "on" else -1)))
             case "trace_said" if rest == "allowance":
                 units = "cm" if session.job is None else session.job.units
-                after = replace(part, allowance=0.0 if text == "0" else parsed_length(text, units))
+                wide = 0.0 if text == "0" else parsed_length(with_point(text), units)
+                after = replace(part, allowance=wide)
             case "trace_said":
                 after = replace(part, **{rest: text.strip()})  # type: ignore[arg-type]
             case "trace_take" if session.job is not None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+import time
 from typing import Any
 
 import pygame
@@ -34,10 +35,15 @@ _QUIET_EVENTS = (
 Control = Button | Slider | Entry | Notes
 
 
+_NOWHERE = (-1, -1)
+_CLICKS = 0.5
+"""Seconds in which a second click is still part of the first."""
+
+
 class _Manager(pygame_gui.UIManager):  # type: ignore[misc]
     """A manager that takes the pointer's place from its own window's events."""
 
-    pointer = (-1, -1)
+    pointer = _NOWHERE
 
     def _update_mouse_position(self) -> None:
         self.mouse_position = self.pointer
@@ -61,6 +67,7 @@ class Widgets:
         self._step = 2 * round(scale)
         self._accent = palette.accent
         self.focus: str | None = None
+        self._fresh: tuple[str | None, float] = (None, 0.0)
 
     def match(self, items: tuple[Item, ...]) -> None:
         """Make, change and remove widgets so that they are those of the items."""
@@ -92,9 +99,6 @@ class Widgets:
     def _changed(self, before: Control, widget: Any, after: Control) -> bool:
         """Change a widget in place; False where it must be made anew."""
         if before == after:
-            # What was typed and refused gives way once it is left.
-            if isinstance(after, Entry) and not widget.is_focused and widget.text != after.text:
-                widget.set_text(after.text)
             return True
         if type(before) is not type(after) or before.area != after.area:
             return False
@@ -161,7 +165,13 @@ class Widgets:
         return shortened(item.text, letters, room, bold, item.ends)
 
     def _pressed(self, key: str) -> None:
+        self.finish()
         self._used.append(Used(key))
+
+    def finish(self) -> None:
+        """Take what stands in the entries for typed, before something else is used."""
+        for key, widget in sorted(self._entries(), key=lambda entry: entry[1].is_focused):
+            self._tell_text(key, widget)
 
     # --- what is heard -------------------------------------------------------------------
 
@@ -169,13 +179,21 @@ class Widgets:
         """Give an event to the widgets; whether one of them took it."""
         if event.type in (pygame.MOUSEMOTION, pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP):
             self._manager.pointer = event.pos
-        if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
-            self.focus = None
-        if event.type == pygame.KEYDOWN and self._key(event):
-            return True
+        if event.type == pygame.KEYDOWN:
+            self._manager.pointer = _NOWHERE  # what a control is for does not cover what is typed
+            if self._key(event):
+                return True
+        clicked = event.type == pygame.MOUSEBUTTONDOWN and event.button == 1
+        before, self.focus = self.focus, None if clicked else self.focus
         taken = bool(self._manager.process_events(event))
-        if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
-            return self._track_clicked(event.pos, taken) or taken
+        if clicked:
+            taken = self._track_clicked(event.pos, taken) or taken
+            if self.focus != before:
+                self._fresh = (self.focus, time.monotonic())
+        fresh, since = self._fresh
+        clicking = fresh == self.focus and time.monotonic() - since < _CLICKS
+        if event.type == pygame.MOUSEBUTTONUP and fresh and clicking:
+            self._choose_all(fresh)
         return taken or (event.type in (pygame.KEYDOWN, pygame.TEXTINPUT) and self.typing)
 
     @property
@@ -211,14 +229,14 @@ class Widgets:
         if event.key == pygame.K_TAB and not event.mod & pygame.KMOD_CTRL:
             self._step_focus(-1 if event.mod & pygame.KMOD_SHIFT else 1)
             return True
-        item, widget = self._made.get(self.focus or "", (None, None))
+        item, _ = self._made.get(self.focus or "", (None, None))
         if item is None:
             return False
         if event.key == pygame.K_ESCAPE:
             self.leave()
             return True
         if isinstance(item, Entry) and event.key in (pygame.K_RETURN, pygame.K_KP_ENTER):
-            self._tell_text(item.key, widget)
+            self.finish()
             return True
         if isinstance(item, Button) and event.key in (pygame.K_RETURN, pygame.K_SPACE):
             if item.enabled:
@@ -244,6 +262,15 @@ class Widgets:
             self.focus = key
             entry = isinstance(item, Entry | Notes)
             self._manager.set_focus_set(widget.get_focus_set() if entry else None)
+            self._choose_all(key)
+
+    def _choose_all(self, key: str) -> None:
+        """Mark all that stands in an entry, so that what is typed takes its place."""
+        item, widget = self._made[key]
+        if isinstance(item, Entry) and widget.select_range[0] == widget.select_range[1]:
+            widget.select_range = [0, len(widget.text)]
+            widget.edit_position = len(widget.text)
+            widget.cursor_has_moved_recently = True
 
     def _step_focus(self, way: int) -> None:
         able = [key for key in self._order if getattr(self._made[key][0], "enabled", True)]
@@ -268,6 +295,9 @@ class Widgets:
 
     def turn(self, elapsed: float) -> tuple[Used, ...]:
         """Let the widgets follow the pointer; what was used since the turn before."""
+        for _, widget in self._entries():
+            if isinstance(widget, UITextEntryLine) and not widget.is_focused:
+                _without_caret(widget)
         self._manager.update(min(elapsed, 0.1))
         held = None
         for key, (item, widget) in self._made.items():
@@ -279,6 +309,10 @@ class Widgets:
                         self._told[key] = value
                         self._used.append(Used(key, value, held=True))
             elif isinstance(item, Entry | Notes) and not widget.is_focused:
+                if widget.get_text() == self._told[key] != item.text:
+                    # What was typed and refused gives way once it is left.
+                    widget.set_text(item.text)
+                    self._told[key] = item.text
                 self._tell_text(key, widget)
         if self._held is not None and held is None and self._held in self._made:
             self._used.append(Used(self._held, self._told[self._held]))
@@ -295,6 +329,16 @@ class Widgets:
             pygame.draw.rect(
                 surface, self._accent, (ring.x, ring.y, *ring.size), max(2, self._step), 8
             )
+
+
+def _without_caret(widget: Any) -> None:
+    """Take the caret out of an entry that was left; the library leaves it there at times."""
+    widget.cursor_has_moved_recently = False
+    shape = widget.drawable_shape
+    row = shape.text_box_layout.cursor_text_row
+    if row is not None and row.edit_cursor_active:
+        shape.text_box_layout.turn_off_cursor()
+        shape.redraw_all_states()
 
 
 def _stepped(value: float, item: Slider) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import time
 from dataclasses import replace
+from functools import reduce
 from typing import Any
 
 import pygame
@@ -111,13 +112,14 @@ class DeskWindow:
     def heard(self, event: pygame.Event, session: Session) -> tuple[Command, ...]:
         """What an event commands."""
         if event.type == pygame.QUIT:
-            return (Quit(),)
+            return (*self._finished(session), Quit())
         if event.type == pygame.WINDOWCLOSE:
-            return (CloseWindow(),)
+            return (*self._finished(session), CloseWindow())
         if event.type in (pygame.WINDOWRESIZED, pygame.WINDOWSIZECHANGED):
+            commands = self._finished(session)
             self._surface = self._window.get_surface()
             self._dress()
-            return ()
+            return commands
         if event.type in (pygame.WINDOWEXPOSED, pygame.WINDOWENTER, pygame.WINDOWFOCUSGAINED):
             self._dirty = True
         if event.type in (pygame.MOUSEMOTION, pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP,
@@ -132,10 +134,11 @@ class DeskWindow:
         known = self.errands.known(session)
         if event.type == pygame.DROPFILE:
             return self._done(Outcome(self.view, wishes=(Wish("dropped", event.file),)), session)
-        if event.type == pygame.KEYDOWN:
-            outcome = self._shortcut(event, session)
-            if outcome is not None:
-                return self._done(outcome, session)
+        if event.type == pygame.KEYDOWN and self._shortcut(event, session) is not None:
+            typed = self._finished(session)
+            now = _after(session, typed)
+            outcome = self._shortcut(event, now)
+            return (*typed, *(self._done(outcome, now) if outcome is not None else ()))
         if self.view.dragged is None and self._widgets.heard(event):
             return ()
         figures = tuple(item for item in self._items if isinstance(item, Figure))
@@ -173,14 +176,8 @@ class DeskWindow:
 
     def turn(self, session: Session, elapsed: float) -> tuple[Command, ...]:
         """What the widgets and finished errands command."""
-        commands: list[Command] = []
-        now = session
-        for used in self._widgets.turn(elapsed):
-            outcome = page_used(used, self.view, now, self.errands.known(now))
-            for command in self._done(outcome, now):
-                commands.append(command)
-                now = apply(now, command)
-            self._dirty = True
+        commands = self._carried(self._widgets.turn(elapsed), session)
+        now = _after(session, commands)
         view, news = self.errands.news(self.view, now)
         if view is not self.view or news:
             self._dirty = True
@@ -189,18 +186,29 @@ class DeskWindow:
             self._dress()
         return (*commands, *news)
 
+    def _finished(self, session: Session) -> tuple[Command, ...]:
+        """What has been typed commands, before a key or the end takes it away."""
+        self._widgets.finish()
+        return self._carried(self._widgets.turn(0.0), session)
+
+    def _carried(self, uses: tuple[Used, ...], session: Session) -> tuple[Command, ...]:
+        commands: tuple[Command, ...] = ()
+        for used in uses:
+            now = _after(session, commands)
+            outcome = page_used(used, self.view, now, self.errands.known(now))
+            commands += self._done(outcome, now)
+            self._dirty = True
+        return commands
+
     def _done(self, outcome: Outcome, session: Session) -> tuple[Command, ...]:
         self.view = outcome.view
-        commands = list(outcome.commands)
-        now = session
-        for command in commands:
-            now = apply(now, command)
+        commands = outcome.commands
+        now = _after(session, commands)
         for wish in outcome.wishes:
             self.view, more = self.errands.done(wish, self.view, now)
-            for command in more:
-                now = apply(now, command)
+            now = _after(now, more)
             commands += more
-        return tuple(commands)
+        return commands
 
     def show(self, session: Session) -> None:
         """Draw what has changed; a change that came from the stage may wait a little."""
@@ -290,6 +298,10 @@ class DeskWindow:
         """Close the window."""
         self._open = False
         self._window.destroy()
+
+
+def _after(session: Session, commands: tuple[Command, ...]) -> Session:
+    return reduce(apply, commands, session)
 
 
 def _round_filled(

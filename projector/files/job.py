@@ -6,6 +6,7 @@ are millimetres.
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -35,8 +36,8 @@ except ImportError:
     from yaml import SafeDumper as _SafeDumper  # type: ignore[assignment]
 
 __all__ = [
-    "VERSION", "job_changes", "job_from_text", "job_plain", "job_text", "plain_text", "read_job",
-    "write_job",
+    "VERSION", "demand_there", "job_changes", "job_from_text", "job_plain", "job_text",
+    "plain_text", "read_job", "write_job",
 ]  # fmt: skip
 
 VERSION = 1
@@ -54,7 +55,14 @@ def read_job(path: Path) -> Job:
     Raises `ProjectorError` with one line a problem: file, line, column, key, what was found,
     what was wanted.
     """
+    demand_there(path)
     return job_from_text(read_text(path, "job file"), str(path))
+
+
+def demand_there(path: Path) -> None:
+    """Raise `ProjectorError` where there is no such job file, with what begins one."""
+    if not os.path.lexists(path):
+        raise ProjectorError(f"{path}: there is no such job file; shearlight desk begins one")
 
 
 def write_job(path: Path, job: Job, private: bool = False) -> None:

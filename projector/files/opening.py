@@ -10,7 +10,7 @@ from pathlib import Path
 from projector.errors import ProjectorError
 from projector.files import journal
 from projector.files.holding import fingerprint, held, unchanged
-from projector.files.job import read_job, write_job
+from projector.files.job import demand_there, read_job, write_job
 from projector.files.reading import resolved
 from projector.job import Job
 
@@ -25,6 +25,7 @@ class OpenJob:
 
     def __init__(self, path: Path) -> None:
         self.path = resolved(path)
+        demand_there(self.path)  # before it is held, so that nothing is left behind
         self._held = ExitStack()
         self._held.enter_context(held(self.path))
         try:

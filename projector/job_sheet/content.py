@@ -9,6 +9,7 @@ from calibration.record import Record
 from calibration.uncertainty import metre_error
 from drafting.draft import Draft
 from drafting.exchange.piece_drawing import pieces_drawing
+from drafting.finding import told_in
 from drafting.labels import cut_count
 from drafting.measures import MEASURES
 from drafting.piece import Piece, notches_of, title_of
@@ -214,7 +215,8 @@ def _findings(job: Job) -> Iterator[Block]:
         fine = len(findings) - len(told)
         yield Text(f"{subject}: {fine} of {len(findings)} checks are fine.")
         if told:
-            rows = tuple((f.severity, f.subject, f.measured, f.wanted, f.advice) for f in told)
+            words = (told_in(finding, job.units) for finding in told)
+            rows = tuple((f.severity, f.subject, f.measured, f.wanted, f.advice) for f in words)
             yield Table(("", "about", "measured", "wanted", "advice"), rows)
 
 

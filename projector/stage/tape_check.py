@@ -12,6 +12,7 @@ from calibration.uncertainty import length_error
 from drafting.errors import DraftingError
 from drafting.plane import distance
 from drafting.units import parsed_length
+from projector.decimal_point import with_point
 from projector.errors import ProjectorError
 from projector.stage.session import Reading, Ruler
 
@@ -63,7 +64,7 @@ def read_tape(ruler: Ruler) -> Reading:
     """
     shown = distance(ruler.start, ruler.end)
     try:
-        tape = parsed_length(ruler.typed.replace(",", "."), "mm")
+        tape = parsed_length(with_point(ruler.typed), "mm")
     except DraftingError as error:
         raise ProjectorError(f"tape: {ruler.typed!r} is no length; type for example 1001.5") from (
             error
