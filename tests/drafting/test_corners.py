@@ -151,7 +151,20 @@ def test_a_rule_can_be_asked_for() -> None:
     areas = {rule: shape.area for rule, shape in shapes.items()}
     assert areas["mitred"] == pytest.approx(polygon(plain).area)
     assert areas["blunt"] < areas["mitred"]
-    assert areas["squared before"] != pytest.approx(areas["mitred"], abs=0.5)
+    # By hand: the edge that is sewn first ends square where the other cutting line crosses its
+    # seam line; the side along (-80, 300), the top along y = 300, both with 10.
+    lean = math.hypot(80, 300)
+    square = {
+        "squared before": [
+            (200 - 80 * 310 / 300, 310),
+            (200 - 80 * 310 / 300 + 3000 / lean, 310 + 800 / lean),
+        ],
+        "squared after": [(120 + lean / 30, 300), (120 + lean / 30, 310)],
+    }
+    for rule, places in square.items():
+        corners_made = shapely.MultiPoint(shapely.get_coordinates(shapes[rule]))
+        for place in places:
+            assert corners_made.distance(shapely.Point(place)) < 1e-9
     with pytest.raises(DraftingError, match="possible before each of"):
         dataclasses.replace(plain, corners=(Corner("edge 9", "mitred"),))
     with pytest.raises(DraftingError, match="'rounded' is not one of mitred"):

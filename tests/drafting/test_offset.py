@@ -226,6 +226,28 @@ def test_a_figure_of_eight_keeps_what_is_wound_round_the_right_way() -> None:
     assert loop_free(np.array([0, 4j, 4 + 4j, 4 + 0j])) is None
 
 
+def test_what_is_wound_round_both_ways_is_not_kept() -> None:
+    # By hand: a square wound round counter-clockwise, and a smaller one the other way that reaches
+    # 4 by 6 into it.
+    corners = [
+        (10, 2),
+        (10, 10),
+        (0, 10),
+        (0, 0),
+        (10, 0),
+        (10, 2),
+        (6, 2),
+        (6, 8),
+        (16, 8),
+        (16, 2),
+    ]
+    freed = loop_free(np.array([complex(x, y) for x, y in corners]))
+    assert freed is not None
+    kept = shapely.Polygon(np.stack([freed.real, freed.imag], axis=1))
+    expected = shapely.difference(shapely.box(0, 0, 10, 10), shapely.box(6, 2, 10, 8))
+    assert kept.symmetric_difference(expected).area < 1e-4
+
+
 @pytest.mark.parametrize("lift", [0.0, 0.5, 1.0])
 def test_notches_of_a_draft_end_square_on_the_cutting_line(lift: float) -> None:
     for piece in draft(MEDIUM, Style(lift=lift)).pieces:
