@@ -173,10 +173,10 @@ def test_a_curved_edge_is_offset_within_a_twentieth_of_a_millimetre(
 
 
 def test_notches_run_square_to_the_cutting_line() -> None:
-    piece = straight([(0, 0), (200, 0), (200, 100), (0, 100)], [40, 10, 6, 15])
+    piece = straight([(0, 0), (200, 0), (200, 100), (0, 100)], [40, 1, 6, 15])
     piece = Piece("test", piece.edges, (Notch("edge 1", 30.0), Notch("edge 0", 50.0, "double")))
     (_, seam, cut), (_, seam_2, cut_2) = notch_lines(piece)
-    assert (seam, cut) == (Point(200, 30), Point(210, 30))
+    assert (seam, cut) == (Point(200, 30), Point(201, 30))
     assert (seam_2, cut_2) == (Point(50, 0), Point(50, -40))
 
 

@@ -248,6 +248,18 @@ def test_what_is_wound_round_both_ways_is_not_kept() -> None:
     assert kept.symmetric_difference(expected).area < 1e-4
 
 
+def test_of_two_parts_that_only_a_loop_joins_the_larger_is_kept() -> None:
+    # By hand: crossed at x = 20/7 and 15/2, a triangle of 80/7, a loop, and 5/2 by 3 with 2 by 6.
+    right = [0 - 4j, 5 + 3j, 10 - 3j, 12 - 3j]
+    for mirror in (1, -1):  # the larger part after the smaller, and before it
+        path = np.array([*right, *(z.conjugate() for z in reversed(right))])
+        freed = loop_free(path if mirror == 1 else -path.conjugate()[::-1])
+        assert freed is not None
+        kept = shapely.Polygon(np.stack([mirror * freed.real, freed.imag], axis=1))
+        expected = shapely.Polygon([(7.5, 0), (10, -3), (12, -3), (12, 3), (10, 3)])
+        assert kept.symmetric_difference(expected).area < 1e-4
+
+
 @pytest.mark.parametrize("lift", [0.0, 0.5, 1.0])
 def test_notches_of_a_draft_end_square_on_the_cutting_line(lift: float) -> None:
     for piece in draft(MEDIUM, Style(lift=lift)).pieces:

@@ -116,6 +116,22 @@ def test_how_low_the_underarm_may_lie_worked_by_hand() -> None:
         draft(body, Style(underarm_drop=205.0, length=39.5))
 
 
+def test_how_far_a_hem_may_flare_and_rise_worked_by_hand() -> None:
+    # Nine tenths of the length outward; upward all but two fifths of it, of the side as it hangs.
+    body = estimated_body(SLIM)
+    near(draft(body, Style(flare=180.0, side_rise=0.0)).plan.side_hem, 445, -math.sqrt(7600))
+    near(draft(body, Style(side_rise=120.0)).plan.side_hem, 265, -80)
+    near(draft(body, Style(flare=120.0, side_rise=80.0)).plan.side_hem, 385, -160 + 80)
+    for refused, most in (
+        (Style(flare=180.5, side_rise=0.0), "style.flare: .* at most 180 mm"),
+        (Style(side_rise=120.5), "style.side_rise: .* at most 120 mm"),
+        (Style(flare=120.0, side_rise=80.5), "style.side_rise: .* at most 80 mm"),
+        (Style(length=0.0, side_rise=0.5), "style.side_rise: .* at most 0 mm"),
+    ):
+        with pytest.raises(DraftingError, match=most):
+            draft(body, refused)
+
+
 def test_a_short_side_takes_nine_tenths_of_the_underarm_curve() -> None:
     # The side is 5 + 50 long; flared, it leaves half of itself for the bend of the flare.
     body = estimated_body(SLIM)
