@@ -18,9 +18,9 @@ from projector.cloth.shapes import (
     copies,
     lay_shape,
     lies_on_fold,
+    moved_shape,
     orientations,
     placed_shape,
-    turned,
 )
 from projector.cloth.stripes import stripe_rule
 
@@ -57,7 +57,7 @@ def _row(layout: Layout) -> FoldRow | None:
         for turn, mirrored in orientations(piece, cloth, 0):
             motion = Motion(turn, 0.0, 0.0, mirrored)
             phase = 0.0 if rule.along is None else cloth.phase_along - motion(rule.along).x
-            shape = turned(lay_shape(piece, cloth), motion)
+            shape = moved_shape(lay_shape(piece, cloth), motion)
             ways.append(FoldWay(shape, phase, rule.along is not None))
         kinds.append(FoldKind(tuple(ways), copies(piece, cloth) - there[piece_key(piece)]))
     if not any(kind.count for kind in kinds):

@@ -20,11 +20,11 @@ from projector.cloth.search.verification import faults
 from projector.cloth.shapes import (
     lay_shape,
     lies_on_fold,
+    moved_shape,
     off_grain,
     orientations,
     placed_shape,
     tilt_allowed,
-    turned,
     wanted_copies,
 )
 from projector.cloth.stripes import StripeRule, stripe_rule
@@ -121,7 +121,7 @@ def part_of(
         key = (piece_key(piece), turn, mirrored)
         if key not in known:
             motion = Motion(turn, 0.0, 0.0, mirrored)
-            outline = outline_array(turned(lay_shape(piece, cloth), motion).exterior.coords)
+            outline = outline_array(moved_shape(lay_shape(piece, cloth), motion).exterior.coords)
             x = y = 0.0
             if rule.along is not None:
                 x = cloth.phase_along - motion(rule.along).x

@@ -9,7 +9,6 @@ from functools import lru_cache
 import numpy as np
 import numpy.typing as npt
 import shapely
-from shapely.affinity import affine_transform
 
 from drafting.allowance import cutting_line
 from drafting.curves import Cubic
@@ -25,6 +24,8 @@ __all__ = [
     "copies",
     "lay_shape",
     "lies_on_fold",
+    "moved_rows",
+    "moved_shape",
     "near_turn",
     "off_grain",
     "orientations",
@@ -33,10 +34,11 @@ __all__ = [
     "spans",
     "tilt_allowed",
     "tilt_words",
-    "turned",
     "turns_freely",
     "wanted_copies",
 ]
+
+Array = npt.NDArray[np.float64]
 
 TOLERANCE = 0.01
 """Chords of a curved cutting line lie within this of it, mm."""
@@ -131,10 +133,17 @@ def tilt_words(piece: Piece, cloth_from_piece: Motion) -> list[str]:
     return [f"tilted {abs(degrees):.1f} deg"]
 
 
-def turned(shape: shapely.Polygon, motion: Motion) -> shapely.Polygon:
-    """A shape after a motion."""
+def moved_rows(rows: Array, motion: Motion) -> Array:
+    """Points (n, 2) after a motion, mm."""
     (a, b, e), (c, d, f) = motion.matrix
-    return affine_transform(shape, [a, b, c, d, e, f])
+    moved: Array = rows @ np.array([[a, c], [b, d]]) + (e, f)
+    return moved
+
+
+def moved_shape(shape: shapely.Polygon, motion: Motion) -> shapely.Polygon:
+    """A shape after a motion."""
+    moved: shapely.Polygon = shapely.transform(shape, lambda rows: moved_rows(rows, motion))
+    return moved
 
 
 def spans(piece: Piece, cloth: Cloth, copy: int) -> tuple[float, ...]:
@@ -146,7 +155,7 @@ def spans(piece: Piece, cloth: Cloth, copy: int) -> tuple[float, ...]:
 def breadths(piece: Piece, cloth: Cloth, copy: int) -> tuple[float, ...]:
     """What it takes of the width in every allowed orientation, mm; the least within its tilt."""
     tilt, quarter = _turned_by(piece, cloth), Motion(math.pi / 2, 0.0, 0.0)
-    return tuple(_least_span(turned(way, quarter), tilt) for way in _ways(piece, cloth, copy))
+    return tuple(_least_span(moved_shape(way, quarter), tilt) for way in _ways(piece, cloth, copy))
 
 
 def _turned_by(piece: Piece, cloth: Cloth) -> float:
@@ -175,12 +184,9 @@ def _least_span(shape: shapely.Polygon, tilt: float) -> float:
     return float(np.ptp(along, axis=1).min())
 
 
-def placed_points(points: Sequence[Point], motion: Motion) -> npt.NDArray[np.float64]:
+def placed_points(points: Sequence[Point], motion: Motion) -> Array:
     """Points after a motion, as an array of shape (n, 2), mm."""
-    (a, b, e), (c, d, f) = motion.matrix
-    rows = np.array([[p.x, p.y] for p in points], dtype=np.float64)
-    placed: npt.NDArray[np.float64] = rows @ np.array([[a, c], [b, d]]) + np.array([e, f])
-    return placed
+    return moved_rows(np.array(coordinates(points)), motion)
 
 
 def placed_shape(layout: Layout, placement: Placement) -> shapely.Polygon:
@@ -191,4 +197,4 @@ def placed_shape(layout: Layout, placement: Placement) -> shapely.Polygon:
 
 @lru_cache(maxsize=4096)
 def _placed(piece: Piece, folded: bool, cloth_from_piece: Motion) -> shapely.Polygon:
-    return turned(_shape(piece, folded), cloth_from_piece)
+    return moved_shape(_shape(piece, folded), cloth_from_piece)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
+from drafting.piece import notches_of
 from drafting.plane import Motion, Point
 from projector.cloth.clearance import overlaps
 from projector.cloth.cloth import COLOURS
@@ -79,10 +80,8 @@ def _seen(session: Session, command: do.Command) -> Session:
             return replace(session, layers=layers | {"seam line"})
         case do.Light(lamp):
             return replace(session, lamp="pieces" if session.lamp == lamp else lamp)
-        case do.Blackout():
-            return replace(session, lamp="pieces" if session.lamp == "dark" else "dark")
-        case do.ClothColour(name):
-            return _coloured(session, name)
+        case do.ClothColour():
+            return _coloured(session)
         case do.TurnText():
             return replace(session, text_turn=(session.text_turn + 1) % 4)
         case do.Magnify():
@@ -96,13 +95,9 @@ def _seen(session: Session, command: do.Command) -> Session:
     return session
 
 
-def _coloured(session: Session, name: str) -> Session:
+def _coloured(session: Session) -> Session:
     cloth, job = session.layout.cloth, session.job
-    names = list(COLOURS)
-    following = names[(names.index(cloth.colour) + 1) % len(names)]
-    colour = name if name in COLOURS else following
-    if colour == cloth.colour:
-        return session
+    colour = COLOURS[(COLOURS.index(cloth.colour) + 1) % len(COLOURS)]
     layout = replace(session.layout, cloth=replace(cloth, colour=colour))
     if job is not None:
         job = with_colour(job, cloth.name, colour)
@@ -121,9 +116,8 @@ def _next_notch(session: Session) -> int | None:
     if session.selection is None:
         return None
     piece = piece_of(session.layout, session.layout.placements[session.selection])
-    count = sum(1 for mark in piece.marks if type(mark).__name__ == "Notch")
     following = 0 if session.magnified is None else session.magnified + 1
-    return following if following < count else None
+    return following if following < len(notches_of(piece)) else None
 
 
 def _broken_off(session: Session) -> Session:

@@ -9,6 +9,7 @@ import numpy as np
 from drafting.piece import Piece
 from drafting.plane import Motion, Point
 from projector.cloth.layout import Layout, Placement, piece_of
+from projector.cloth.shapes import moved_rows
 from projector.stage.labels import label_lines, label_place
 from projector.stage.lettering import text_width
 from projector.stage.lit_frame import LINE_PITCH, LitFrame
@@ -46,8 +47,7 @@ def piece_dots(frame: LitFrame, layout: Layout, lie: Motion, placement: Placemen
     """Dots along the lines and the label of one piece, (n, 2), table frame, mm."""
     piece, folded = piece_of(layout, placement), layout.cloth.folded
     motion = lie @ placement.cloth_from_piece
-    (a, b, e), (c, d, f) = motion.matrix
-    lines: Array = _dots(piece, folded) @ np.array([[a, c], [b, d]]) + (e, f)
+    lines = moved_rows(_dots(piece, folded), motion)
     return np.concatenate([lines, _label_dots(frame, piece, folded, placement, motion)])
 
 
@@ -75,10 +75,7 @@ def _label_dots(
 def block_dots(table_from_block: Motion, wide: float, deep: float) -> Array:
     """Dots over a block of that size about its origin, table frame, (n, 2), mm."""
     xs, ys = (np.linspace(-size / 2, size / 2, int(size / DOTS) + 2) for size in (wide, deep))
-    (a, b, e), (c, d, f) = table_from_block.matrix
-    block = np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2)
-    placed: Array = block @ np.array([[a, c], [b, d]]) + (e, f)
-    return placed
+    return moved_rows(np.stack(np.meshgrid(xs, ys), axis=-1).reshape(-1, 2), table_from_block)
 
 
 def card_place(
@@ -94,8 +91,7 @@ def card_place(
     xs = np.linspace(min(wide, across / 2), max(across - wide, across / 2), STEPS[0])
     ys = np.linspace(min(high, deep / 2), max(deep - high, deep / 2), STEPS[1])
     middles = np.array([[wanted.x, wanted.y], *([x, y] for y in ys for x in xs)])
-    (a, b, e), (c, d, f) = frame.table_from_worker.inverse.matrix
-    seen = dots @ np.array([[a, c], [b, d]]) + (e, f)
+    seen = moved_rows(dots, frame.table_from_worker.inverse)
     # Dots are counted once in cells, and summed from the near left corner: a card's count is then
     # a difference of four sums.
     cells = (int(across / CELL) + 1, int(deep / CELL) + 1)

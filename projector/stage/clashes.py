@@ -13,7 +13,8 @@ import shapely
 from projector.cloth.clearance import usable_area
 from projector.cloth.cloth import Cloth
 from projector.cloth.layout import Layout, Placement
-from projector.stage.outlines import moved_shape, outlines
+from projector.cloth.shapes import moved_shape
+from projector.stage.outlines import outlines
 
 __all__ = ["Clash", "Clashes"]
 

@@ -10,11 +10,11 @@ from projector.job import Job
 from projector.stage.session import Lamp, Session
 
 __all__ = [
-    "AcceptCalibration", "AimCross", "Blackout", "BreakOff", "CloseWindow", "ClothColour",
-    "Command", "Help", "Layer", "Light", "Lock", "Magnify", "Mirror", "Move", "MoveRuler", "Open",
-    "Put", "PutCross", "Quit", "ReadTape", "Redo", "Replace", "SeamOnly", "Select",
-    "SlideCloth", "SnapToFold", "SnapToGrain", "Snapping", "TakeUpCloth", "Tell", "TickAsCut",
-    "Tidy", "Trouble", "Turn", "TurnText", "TypeTape", "Undo",
+    "AcceptCalibration", "AimCross", "BreakOff", "CloseWindow", "ClothColour", "Command", "Help",
+    "Layer", "Light", "Lock", "Magnify", "Mirror", "Move", "MoveRuler", "Open", "Put", "PutCross",
+    "Quit", "ReadTape", "Redo", "Replace", "SeamOnly", "Select", "SlideCloth", "SnapToFold",
+    "SnapToGrain", "Snapping", "TakeUpCloth", "Tell", "TickAsCut", "Tidy", "Trouble", "Turn",
+    "TurnText", "TypeTape", "Undo",
 ]  # fmt: skip
 
 
@@ -148,15 +148,8 @@ class Light:
 
 
 @dataclass(frozen=True, slots=True)
-class Blackout:
-    """Put all light out, or on again."""
-
-
-@dataclass(frozen=True, slots=True)
 class ClothColour:
-    """Choose inks for a cloth of this colour; the next one where it is empty."""
-
-    name: str = ""
+    """Choose the inks for cloth of the next colour."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -260,7 +253,7 @@ class Quit:
 Command = (
     Select | Move | Put | Turn | Mirror | SnapToGrain | SnapToFold | Tidy | Lock | TickAsCut
     | Snapping | SlideCloth | TakeUpCloth | AimCross | PutCross | Help | Layer
-    | SeamOnly | Light | Blackout | ClothColour | TurnText | Magnify | MoveRuler | TypeTape
+    | SeamOnly | Light | ClothColour | TurnText | Magnify | MoveRuler | TypeTape
     | ReadTape | AcceptCalibration | BreakOff | Tell | Trouble | Undo | Redo | Replace | Open
     | CloseWindow | Quit
 )  # fmt: skip

@@ -12,6 +12,7 @@ from calibration.table_map import TableMap, screen_points
 from drafting.piece import Piece
 from drafting.plane import Motion, Point
 from projector.cloth.layout import Placement, piece_key
+from projector.cloth.shapes import moved_rows
 from projector.stage.card_places import resting_dots
 from projector.stage.cards import every_key_part, help_part, trouble_part
 from projector.stage.clashes import Clashes
@@ -28,7 +29,7 @@ from projector.stage.labels import label_lines, label_place
 from projector.stage.lit_cards import LitCards
 from projector.stage.lit_frame import EDGE, LitFrame, part_of, text_block
 from projector.stage.magnifier import magnifier_part
-from projector.stage.picture import Array, Part, Picture, Stroke, Writing
+from projector.stage.picture import Part, Picture, Stroke, Writing
 from projector.stage.piece_lines import Lines, piece_lines
 from projector.stage.sections import crosses, lit_window
 from projector.stage.session import Session
@@ -204,46 +205,40 @@ def piece_part(
     selected: bool,
     wrong: bool,
 ) -> Part | None:
-    """Everything that is lit of one piece; None where the map does not reach it at all."""
-    (a, b, e), (c, d, f) = table_from_piece.matrix
-    try:
-        middle = table_from_piece(_middle(piece, folded, one_way))
-        scale = frame.px_a_mm(frame.lit_near(middle))
-        strokes = []
-        for lines in piece_lines(piece, folded, one_way):
-            if lines.layer not in layers:
-                continue
-            whole: Array = lines.points @ [[a, c], [b, d]] + (e, f)
-            rows, breaks, closed = before_horizon(
-                frame.table_map, whole, lines.breaks, lines.closed
+    """Everything that is lit of one piece; None where none of it lies before the horizon."""
+    middle = table_from_piece(_middle(piece, folded, one_way))
+    scale = frame.px_a_mm(frame.lit_near(middle))
+    strokes = []
+    for lines in piece_lines(piece, folded, one_way):
+        if lines.layer not in layers:
+            continue
+        whole = moved_rows(lines.points, table_from_piece)
+        rows, breaks, closed = before_horizon(frame.table_map, whole, lines.breaks, lines.closed)
+        if not len(rows):
+            continue
+        colour = _colour(frame.ink, lines, placement, selected, wrong)
+        thick = HEAVIER if (wrong or selected) and lines.role == "cutting" else 1.0
+        thick *= frame.ink.broader
+        strokes.append(
+            Stroke(
+                screen_points(frame.table_map, rows),
+                colour,
+                max(1.0, lines.width * thick * scale),
+                breaks,
+                closed,
+                frame.ink.edge,
+                0.0 if placement.cut else max(1.0, EDGE * scale),
             )
-            if not len(rows):
-                continue
-            colour = _colour(frame.ink, lines, placement, selected, wrong)
-            thick = HEAVIER if (wrong or selected) and lines.role == "cutting" else 1.0
-            thick *= frame.ink.broader
-            strokes.append(
-                Stroke(
-                    screen_points(frame.table_map, rows),
-                    colour,
-                    max(1.0, lines.width * thick * scale),
-                    breaks,
-                    closed,
-                    frame.ink.edge,
-                    0.0 if placement.cut else max(1.0, EDGE * scale),
-                )
-            )
-        writings: tuple[Writing, ...] = ()
-        if "labels" in layers:
-            text = label_lines(piece, placement, folded)
-            turned = table_from_piece.inverse.direction(Motion(frame.text_angle)(Point(1.0, 0.0)))
-            at = table_from_piece(label_place(piece, folded, text, turned))
-            ink = frame.ink
-            colour = ink.cut if placement.cut else ink.chosen if selected else ink.text
-            with suppress(CalibrationError):  # the name lies beyond the horizon
-                writings = text_block(frame, at, text, colour, edge=not placement.cut)
-    except CalibrationError:
-        return None
+        )
+    writings: tuple[Writing, ...] = ()
+    if "labels" in layers:
+        text = label_lines(piece, placement, folded)
+        turned = table_from_piece.inverse.direction(Motion(frame.text_angle)(Point(1.0, 0.0)))
+        at = table_from_piece(label_place(piece, folded, text, turned))
+        ink = frame.ink
+        colour = ink.cut if placement.cut else ink.chosen if selected else ink.text
+        with suppress(CalibrationError):  # the name lies beyond the horizon
+            writings = text_block(frame, at, text, colour, edge=not placement.cut)
     if not strokes:
         return None
     return part_of(frame, tuple(strokes), tuple(writings))

@@ -61,7 +61,6 @@ def displays() -> tuple[tuple[int, int], ...]:
 
 def _begin() -> None:
     """Begin the window library. Raises `ProjectorError` where it has no display to show."""
-    os.environ.setdefault("PYGAME_HIDE_SUPPORT_PROMPT", "1")
     import pygame
 
     mend = "connect a screen, or start this from the desktop"

@@ -12,7 +12,7 @@ from calibration.table_map import lit_outline, screen_points
 from drafting.plane import Motion, Point, distance, midpoint
 from projector.cloth.clearance import usable_area
 from projector.cloth.layout import Layout
-from projector.cloth.shapes import placed_points
+from projector.cloth.shapes import moved_rows
 from projector.stage.card_places import block_dots
 from projector.stage.lettering import text_width
 from projector.stage.lit_frame import LINE_PITCH, LitFrame, lines_stroke, part_of, text_block
@@ -38,12 +38,6 @@ def _middle(frame: LitFrame) -> Point:
     return Point((low_x + high_x) / 2, (low_y + high_y) / 2)
 
 
-def _on_table(table_from_cloth: Motion, rows: Array) -> Array:
-    (a, b, e), (c, d, f) = table_from_cloth.matrix
-    placed: Array = rows @ np.array([[a, c], [b, d]]) + np.array([e, f])
-    return placed
-
-
 def _ground(frame: LitFrame, at: Point, words: list[tuple[str, float]]) -> Box:
     """A dark ground behind words about a table point, so that no line runs through them."""
     wide, deep = _half_size(words)
@@ -54,7 +48,7 @@ def _ground(frame: LitFrame, at: Point, words: list[tuple[str, float]]) -> Box:
 
 def cloth_part(frame: LitFrame, layout: Layout, table_from_cloth: Motion) -> Part | None:
     """Where the cloth may be cut: its usable edges, its cut end and its flaws, dotted."""
-    lit = placed_points([Point(*p) for p in lit_outline(frame.table_map)], table_from_cloth.inverse)
+    lit = moved_rows(lit_outline(frame.table_map), table_from_cloth.inverse)
     low_x, high_x = float(lit[:, 0].min()) - 100.0, float(lit[:, 0].max()) + 100.0
     area = usable_area(layout.cloth, layout.cloth.length or max(high_x, 1.0) + 1000.0)
     near = shapely.intersection(shapely.boundary(area), shapely.box(low_x, -1e5, high_x, 1e5))
@@ -64,14 +58,10 @@ def cloth_part(frame: LitFrame, layout: Layout, table_from_cloth: Motion) -> Par
             dashes += dashed(np.array(line.coords), (2.0, 8.0))
     if not dashes:
         return None
-    rows = _on_table(table_from_cloth, np.concatenate(dashes))
+    rows = moved_rows(np.concatenate(dashes), table_from_cloth)
     breaks = np.cumsum([len(dash) for dash in dashes])[:-1]
-    try:
-        stroke = lines_stroke(
-            frame, np.split(rows, breaks), frame.ink.guide, 1.2, _middle(frame), edge=False
-        )
-    except CalibrationError:
-        return None
+    lines = np.split(rows, breaks)
+    stroke = lines_stroke(frame, lines, frame.ink.guide, 1.2, _middle(frame), edge=False)
     return part_of(frame, (stroke,))
 
 
@@ -204,19 +194,16 @@ def hatching_part(
         inside = shapely.intersection(shapely.MultiLineString(list(rows)), area)
         for line in shapely.get_parts(inside):
             if line.length > 1.0:
-                hatches.append(_on_table(table_from_cloth, np.array(line.coords)))
+                hatches.append(moved_rows(np.array(line.coords), table_from_cloth))
         for part in shapely.get_parts(area):
             if isinstance(part, shapely.Polygon) and part.area > 1.0:
-                rings.append(_on_table(table_from_cloth, np.array(part.exterior.coords)))
+                rings.append(moved_rows(np.array(part.exterior.coords), table_from_cloth))
     if not rings:
         return None
     at = Point(*(float(value) for value in rings[0][0]))
-    try:
-        strokes = [lines_stroke(frame, rings, frame.ink.wrong, 3.0, at, edge=False)]
-        if hatches:
-            strokes.append(
-                lines_stroke(frame, hatches, frame.ink.wrong, 1.2, at, edge=False, short=True)
-            )
-    except CalibrationError:
-        return None
+    strokes = [lines_stroke(frame, rings, frame.ink.wrong, 3.0, at, edge=False)]
+    if hatches:
+        strokes.append(
+            lines_stroke(frame, hatches, frame.ink.wrong, 1.2, at, edge=False, short=True)
+        )
     return part_of(frame, tuple(strokes))

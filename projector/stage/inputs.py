@@ -18,7 +18,6 @@ class KeyPressed:
 
     key: str
     shift: bool = False
-    control: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,10 +41,6 @@ class PointerMoved:
 @dataclass(frozen=True, slots=True)
 class PointerReleased:
     """A button of the mouse comes up."""
-
-    x_px: float
-    y_px: float
-    button: int = 1
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,16 +97,14 @@ def input_of(event: pygame.Event) -> Input | None:
     """The plain value of an event; None for one that no control listens to."""
     kind = event.type
     if kind == pygame.KEYDOWN:
-        held = event.mod
-        name = pygame.key.name(event.key)
-        return KeyPressed(name, bool(held & pygame.KMOD_SHIFT), bool(held & pygame.KMOD_CTRL))
+        return KeyPressed(pygame.key.name(event.key), bool(event.mod & pygame.KMOD_SHIFT))
     if kind == pygame.MOUSEMOTION:
         control = bool(pygame.key.get_mods() & pygame.KMOD_CTRL)
         return PointerMoved(event.pos[0], event.pos[1], control)
     if kind == pygame.MOUSEBUTTONDOWN and event.button <= 3:
         return PointerPressed(event.pos[0], event.pos[1], event.button)
     if kind == pygame.MOUSEBUTTONUP and event.button <= 3:
-        return PointerReleased(event.pos[0], event.pos[1], event.button)
+        return PointerReleased()
     if kind == pygame.MOUSEWHEEL:
         return Wheeled(event.y, bool(pygame.key.get_mods() & pygame.KMOD_SHIFT))
     if kind == pygame.JOYBUTTONDOWN:

@@ -1,4 +1,4 @@
-"""The keys and what they mean, in one table: controls, help card and command line read it."""
+"""The keys and what they mean, in one table: help card and command line read it."""
 
 from __future__ import annotations
 

@@ -12,7 +12,7 @@ from drafting.allowance import notch_lines
 from drafting.piece import Piece
 from drafting.plane import Motion, Point, distance
 from drafting.unfolding import unfolded
-from projector.cloth.shapes import placed_points
+from projector.cloth.shapes import moved_rows
 from projector.stage.ink import Colour
 from projector.stage.lettering import text_width
 from projector.stage.lit_frame import LINE_PITCH, LitFrame, lines_stroke, part_of, text_block
@@ -102,8 +102,7 @@ def magnifier_part(
 
 
 def _runs(group: Lines, motion: Motion) -> list[Array]:
-    rows = placed_points([Point(float(x), float(y)) for x, y in group.points], motion)
-    runs = np.split(rows, group.breaks)
+    runs = np.split(moved_rows(group.points, motion), group.breaks)
     return [np.concatenate([run, run[:1]]) for run in runs] if group.closed else list(runs)
 
 
@@ -114,8 +113,7 @@ def _beside(frame: LitFrame, at: Point, dots: Array, half_wide: float, deep: flo
     table_from_worker = frame.table_from_worker
     across, away = frame.worker_size
     wanted = table_from_worker.inverse(at)
-    (a, b, e), (c, d, f) = table_from_worker.inverse.matrix
-    seen = dots @ np.array([[a, c], [b, d]]) + (e, f)
+    seen = moved_rows(dots, table_from_worker.inverse)
     best, least = wanted, math.inf
     for reach in AWAY:
         for turn in np.linspace(0.0, 2 * math.pi, 24, endpoint=False):

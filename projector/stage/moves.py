@@ -9,8 +9,8 @@ import shapely
 from drafting.plane import Motion, Point
 from projector.cloth.cloth import usable_span
 from projector.cloth.layout import Layout, Placement
-from projector.cloth.shapes import AS_DRAWN
-from projector.stage.outlines import moved_shape, outlines
+from projector.cloth.shapes import AS_DRAWN, moved_shape
+from projector.stage.outlines import outlines
 
 __all__ = [
     "middle_of",

@@ -6,17 +6,16 @@ import math
 from dataclasses import dataclass
 from functools import lru_cache
 
-import numpy as np
 import shapely
 
 from drafting.piece import Piece
-from drafting.plane import Motion, Point
+from drafting.plane import Point
 from projector.cloth.clearance import SLACK
 from projector.cloth.cloth import Cloth
 from projector.cloth.layout import Layout, piece_key
 from projector.cloth.shapes import lay_shape, lies_on_fold
 
-__all__ = ["Outline", "moved_shape", "outlines"]
+__all__ = ["Outline", "outlines"]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -25,8 +24,6 @@ class Outline:
 
     Parameters
     ----------
-    piece
-        The piece itself.
     shape
         Inside its cutting line, as it lies on this cloth.
     inner
@@ -37,7 +34,6 @@ class Outline:
         Whether it can only slide along the fold of this cloth.
     """
 
-    piece: Piece
     shape: shapely.Polygon
     inner: shapely.Polygon
     middle: Point
@@ -68,12 +64,4 @@ def _outline(piece: Piece, cloth: Cloth) -> Outline:
     low_x, low_y, high_x, high_y = shape.bounds
     middle = Point((low_x + high_x) / 2, (low_y + high_y) / 2)
     radius = math.hypot(high_x - low_x, high_y - low_y) / 2
-    return Outline(piece, shape, inner, middle, radius, lies_on_fold(piece, cloth))
-
-
-def moved_shape(shape: shapely.Polygon, motion: Motion) -> shapely.Polygon:
-    """A shape after a motion."""
-    (a, b, e), (c, d, f) = motion.matrix
-    turn, shift = np.array([[a, c], [b, d]]), np.array([e, f])
-    placed: shapely.Polygon = shapely.transform(shape, lambda rows: rows @ turn + shift)
-    return placed
+    return Outline(shape, inner, middle, radius, lies_on_fold(piece, cloth))

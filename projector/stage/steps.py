@@ -8,9 +8,10 @@ import shapely
 
 from calibration.table_map import TableMap, lit_outline
 from drafting.plane import Motion, Point
+from projector.cloth.shapes import moved_shape
 from projector.stage.commands import SlideCloth
 from projector.stage.moves import middle_of
-from projector.stage.outlines import moved_shape, outlines
+from projector.stage.outlines import outlines
 from projector.stage.sections import crosses, section_step
 from projector.stage.session import Session
 

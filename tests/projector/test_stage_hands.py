@@ -69,7 +69,7 @@ def test_one_undo_takes_a_whole_drag_back() -> None:
     before = choir_session()
     x, y = place_px(before, 0)
     steps = [PointerMoved(x + 5.0 * n, y - 3.0 * n, control=True) for n in range(1, 20)]
-    after = played(before, PointerPressed(x, y), *steps, PointerReleased(x, y))
+    after = played(before, PointerPressed(x, y), *steps, PointerReleased())
     assert after.layout != before.layout and len(after.past) == 1
     assert apply(after, do.Undo()).layout == before.layout
 
