@@ -40,13 +40,14 @@ class _Capture:
     """A camera by its number, or a video or numbered pictures, which begin anew at their end."""
 
     def __init__(self, source: str) -> None:
-        self._live = source.isdecimal()
+        self._source, self._live = source, source.isdecimal()
         self._capture = _opened(source)
 
     def read(self) -> npt.NDArray[np.uint8] | None:
         came, image = self._capture.read()
         if not came and not self._live:
-            self._capture.set(cv2.CAP_PROP_POS_FRAMES, 0)
+            self._capture.release()  # one picture alone cannot be wound back
+            self._capture = _opened(self._source)
             came, image = self._capture.read()
         if not self._live:
             time.sleep(0.04)

@@ -9,6 +9,7 @@ from calibration.sighting import Printed
 from drafting.errors import DraftingError
 from drafting.units import parsed_length
 from projector.board_sheet import ACROSS_BAR, SCALE_BAR
+from projector.decimal_point import with_point
 from projector.errors import ProjectorError
 
 __all__ = [
@@ -49,7 +50,7 @@ def parsed_bars(option: str, text: str, error: float = BAR_ERROR) -> PrintedBars
     """The bars from "199.6" or "199.6x149.8", mm where no unit is told."""
     parts = text.lower().replace("\u00d7", "x").split("x")
     try:
-        lengths = [parsed_length(part, "mm") for part in parts]
+        lengths = [parsed_length(with_point(part), "mm") for part in parts]
     except DraftingError:
         lengths = []
     low, high = BAR_LIMITS

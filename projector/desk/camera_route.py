@@ -128,7 +128,7 @@ _PHOTOGRAPHING = (
 
 def _photos(part: TablePart, known: Known, area: Area, right: Area, frame: Frame) -> list[Item]:
     table, gap = known.table, frame.px(6)
-    text = "3 to 6 from all around, both boards in each, some with the camera turned."
+    text = "3 to 6 photographs from all around, both boards in each, some of them turned."
     words, area = cut_top(area, frame.px(46), frame.px(2))
     items: list[Item] = [Words(words, text, "soft", 0.9, wrapped=True)]
     if not table.lit:

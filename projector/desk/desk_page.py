@@ -6,10 +6,10 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from projector.desk import cloth_place, draft_place, job_place, table_place, trace_place
-from projector.desk.areas import Area, Frame, cut_left, cut_right, cut_top, inset
+from projector.desk.areas import Area, Frame, cut_left, cut_right, cut_top, inset, rows
 from projector.desk.controls import Button, Item, Look, Panel, Used, Words
 from projector.desk.desk_keys import EVERYWHERE, PLACE_KEYS
-from projector.desk.lettering import broken, line_height
+from projector.desk.lettering import broken, line_height, written_width
 from projector.desk.palette import LETTERS_PX
 from projector.desk.view import PLACES, Known, Outcome, View, Wish
 from projector.stage.commands import Redo, Undo
@@ -115,9 +115,22 @@ def _foot(view: View, session: Session, known: Known, frame: Frame) -> list[Item
         where = "" if known.path is None else f" ({known.path.name})"
         state = f"{session.job.name}{where}: " + ("saved" if known.saved else "kept, not saved yet")
     return [
-        Words(left, view.message, view.tone, 0.95),
+        *_told(view, left, frame),
         Words(right, state, "soft", 0.95, align="right", ends=True),
     ]
+
+
+def _told(view: View, area: Area, frame: Frame) -> list[Item]:
+    """The latest message: in one line, or in two of small letters."""
+    letters = round(0.95 * LETTERS_PX * frame.scale)
+    if written_width(view.message, letters) <= area.width:
+        return [Words(area, view.message, view.tone, 0.95)]
+    small = round(0.78 * LETTERS_PX * frame.scale)
+    first, *rest = broken(view.message, small, area.width)
+    if not rest:
+        return [Words(area, first, view.tone, 0.78)]
+    upper, lower = rows(inset(area, 0, frame.px(2)), area.height // 2 - frame.px(2), 0)[:2]
+    return [Words(upper, first, view.tone, 0.78), Words(lower, " ".join(rest), view.tone, 0.78)]
 
 
 def page_used(used: Used, view: View, session: Session, known: Known) -> Outcome:

@@ -117,7 +117,11 @@ def check_room(layout: Layout) -> None:
         return
     large = too_large(layout)
     if large:
-        raise ProjectorError(f"{cloth.name!r}: {'; '.join(large)}: take a larger cloth")
+        more = f" (and {len(large) - 1} more)" if len(large) > 1 else ""
+        raise ProjectorError(
+            f"{large[0]}{more}: take a larger cloth than {cloth.name!r}, lay it flat, or do what "
+            "the findings in Draft advise"
+        )
     bound = lower_bound(layout)
     if cloth.length is not None and bound.length > cloth.length + 1.0:
         raise ProjectorError(

@@ -159,8 +159,12 @@ def _watched(
             if image is None:
                 if now - came_at > PATIENCE:
                     raise ProjectorError(
-                        f"camera {source}: no picture for {PATIENCE:.0f} s; unplug it and plug it "
-                        "in again"
+                        f"camera {source}: no picture for {PATIENCE:.0f} s; "
+                        + (
+                            "unplug it and plug it in again"
+                            if source.isdecimal()
+                            else "give another file"
+                        )
                     )
                 time.sleep(0.02)
                 continue
