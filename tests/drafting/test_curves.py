@@ -115,6 +115,22 @@ def test_a_straight_curve_that_pauses_goes_on_straight() -> None:
     assert distance(curves.tangent_at(pausing, 0.5), Point(0.6, 0.8)) < 1e-9
 
 
+@pytest.mark.parametrize("along", [1e-6, 0.1, 24.0, 49.9999, 50.0, 50.001, 51.0, 99.9])
+def test_a_place_is_found_on_a_curve_that_pauses(along: float) -> None:
+    # Closed form: B = 8 (t - 1/2)^3 (30, 40) has come 50 + 400 (t - 1/2)^3 far; its speed at 1/2
+    # is 0, where steps by the speed alone would fly off.
+    pausing = Cubic(Point(-30, -40), Point(30, 40), Point(-30, -40), Point(30, 40))
+    t = curves.parameter_at_length(pausing, along)
+    assert 50 + 400 * (t - 0.5) ** 3 == pytest.approx(along, abs=2e-7)
+
+
+def test_a_line_is_split_into_its_parts() -> None:
+    line = Line(Point(10, 20), Point(40, 60))
+    first, second = curves.split(line, 0.2)
+    assert (first.start, second.end) == (line.start, line.end)
+    assert distance(first.end, Point(16, 28)) < 1e-12 and first.end == second.start
+
+
 @pytest.mark.parametrize("inner", [1, 2])
 def test_where_a_control_point_lies_on_its_end_the_tangent_is_the_limit(inner: int) -> None:
     # With P1 = P0 the curve leaves towards P2, with P2 = P0, too, towards P3; by l'Hospital.

@@ -134,7 +134,7 @@ def test_a_straight_curve_is_carried_out_straight() -> None:
     assert ((line - line[0]) / (3 + 4j)).imag == pytest.approx(0.0, abs=1e-9)
 
 
-@pytest.mark.parametrize("allowance", [3.0, 40.0])
+@pytest.mark.parametrize("allowance", [0.8, 3.0, 40.0])
 def test_an_arc_of_few_chords_goes_round_the_outer_side_of_a_cusp(allowance: float) -> None:
     # By hand: half a circle of radius R about the cusp, its chords with a sagitta of 0.02 turn by
     # at most sqrt(8 * 0.02 / R); on the inner side there is only the cusp.
