@@ -19,8 +19,7 @@ __all__ = ["Path", "loop_free", "offset_segment", "plane_number"]
 Path = NDArray[np.complex128]
 
 ROUNDS = 14
-KINK = 0.3
-"""A turn of more than this (radians) between the closest places makes a cusp."""
+"""So often are places added in between; what is then still too coarse is a cusp."""
 
 GRID = 1e-6
 """Places closer than this (mm) are the same."""
@@ -44,11 +43,16 @@ def offset_segment(segment: Segment, allowance: float, tolerance: float) -> Path
         return np.array([start, end]) + allowance * normal
     seam, direction = _sampled(segment, allowance, tolerance)
     line = seam - 1j * allowance * direction
-    turn = np.angle(direction[1:] / direction[:-1])
-    cusps = np.flatnonzero(np.abs(turn) > KINK)
-    if allowance > 0.0 and cusps.size:
-        return _round_cusps(line, seam, direction, turn, cusps, allowance, tolerance)
+    cusps = _coarse(line, direction, tolerance)
+    if cusps.size:
+        return _round_cusps(line, seam, direction, cusps, allowance, tolerance)
     return line
+
+
+def _coarse(line: Path, direction: Path, tolerance: float) -> NDArray[np.intp]:
+    """Where the chord that follows a place leaves an arc between its ends too far aside."""
+    turn = np.abs(np.angle(direction[1:] / direction[:-1]))
+    return np.flatnonzero(turn * np.abs(np.diff(line)) > 8.0 * tolerance)
 
 
 def _sampled(segment: Cubic, allowance: float, tolerance: float) -> tuple[Path, Path]:
@@ -58,9 +62,7 @@ def _sampled(segment: Cubic, allowance: float, tolerance: float) -> tuple[Path, 
     t = np.linspace(0.0, 1.0, max(2, chord_count(segment, tolerance)) + 1)
     seam, direction = _evaluated(segment, control, t)
     for _ in range(ROUNDS):
-        turn = np.abs(np.angle(direction[1:] / direction[:-1]))
-        chord = np.abs(np.diff(seam - 1j * allowance * direction))
-        coarse = np.flatnonzero(turn * chord > 8.0 * tolerance)
+        coarse = _coarse(seam - 1j * allowance * direction, direction, tolerance)
         if not coarse.size:
             break
         t = np.insert(t, coarse + 1, (t[coarse] + t[coarse + 1]) / 2.0)
@@ -82,7 +84,6 @@ def _round_cusps(
     line: Path,
     seam: Path,
     direction: Path,
-    turn: NDArray[np.float64],
     cusps: NDArray[np.intp],
     allowance: float,
     tolerance: float,
@@ -91,11 +92,12 @@ def _round_cusps(
     for place in cusps:
         parts.append(line[begin : place + 1])
         begin = place + 1
-        if turn[place] < 0.0:
+        turn = np.angle(direction[place + 1] / direction[place])
+        if turn < 0.0:
             parts.append(seam[place : place + 1])
             continue
-        steps = math.ceil(turn[place] / math.sqrt(8.0 * tolerance / allowance))
-        swept = np.exp(1j * turn[place] * np.arange(1, steps) / steps)
+        steps = math.ceil(turn / math.sqrt(8.0 * tolerance / allowance))
+        swept = np.exp(1j * turn * np.arange(1, steps) / steps)
         parts.append(seam[place] - 1j * allowance * direction[place] * swept)
     return np.concatenate([*parts, line[begin:]])
 

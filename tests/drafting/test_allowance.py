@@ -180,6 +180,17 @@ def test_notches_run_square_to_the_cutting_line() -> None:
     assert (seam_2, cut_2) == (Point(50, 0), Point(50, -40))
 
 
+def test_a_notch_beside_an_edge_without_allowance_ends_where_that_cuts_it_off() -> None:
+    # By hand: beside a corner of 135 degrees the line of the next edge, run on, lies as deep
+    # below this one as the notch stands from the corner.
+    corners = [(0, 0), (200, 0), (300, 100), (300, 300), (0, 300)]
+    piece = straight(corners, [10, 0, 10, 10, 10])
+    piece = replace(piece, marks=(Notch("edge 0", 199.5), Notch("edge 0", 195.0)))
+    for (_, seam, cut), depth in zip(notch_lines(piece), (0.5, 5.0), strict=True):
+        assert distance(seam, Point(200 - depth, 0)) < 1e-9
+        assert distance(cut, Point(200 - depth, -depth)) < 1e-6
+
+
 def test_a_notch_of_a_bend_is_as_long_as_its_allowance() -> None:
     # Not only as long as the chords of the cutting line let it.
     piece = replace(disc(100, 10), marks=tuple(Notch("rim", 10.0 + 31.7 * i) for i in range(10)))

@@ -30,6 +30,18 @@ def test_quarter_circle_length_is_that_of_four_libraries() -> None:
     assert curves.length(QUARTER) == pytest.approx(157.10166980738558, abs=1e-6)
 
 
+def test_the_length_of_a_hairpin_is_scipys() -> None:
+    # Its speed falls to 0.3 at 1/2, from some hundreds: SciPy is told where.
+    def speed(t: float) -> float:
+        u = 1 - t
+        return math.hypot(3 * (-200 * u * u + 400.8 * u * t - 200.4 * t * t), 450 * (u * u - t * t))
+
+    hairpin = Cubic(Point(200, 0), Point(0, 150), Point(200.4, 150), Point(0, 0))
+    expected, error = quad(speed, 0, 1, points=[0.499, 0.5, 0.501], epsabs=1e-10, limit=200)
+    assert error < 1e-6
+    assert curves.length(hairpin) == pytest.approx(expected, abs=1e-6)
+
+
 def test_curvature_at_the_ends_is_the_closed_form() -> None:
     # A cubic's curvature at its start is 2/3 |d x (P2 - P1)| / |d|^3 with d = P1 - P0; here
     # |d| = 100 k and the distance of P2 from the tangent is 100 (1 - k).

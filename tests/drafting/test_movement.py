@@ -3,12 +3,16 @@
 import itertools
 import math
 import re
+from dataclasses import replace
 
 import pytest
 import scipy.optimize
 
+from drafting.contour import shared_edges
 from drafting.draft import draft
+from drafting.edge import edge_length
 from drafting.movement import hem_rise, lowest_lift, movement_finding, rise_over_lift
+from drafting.plane import Point
 from drafting.style import Style
 from drafting.survey import estimated_body
 
@@ -123,6 +127,18 @@ def test_the_lowest_lift_that_lets_the_hem_hang() -> None:
     at, below = rise_over_lift(MEDIUM, BLOCK, style, (lift, lift - 0.02), (60.0,))
     assert at[0] == 0.0 < below[0]
     assert lowest_lift(MEDIUM, BLOCK, style, 0.0, 0.0) == 0.0  # arms that hang raise nothing
+
+
+def test_a_waist_that_no_cloth_reaches_round_is_left_at_its_middle() -> None:
+    # The straight way then begins at the centre, by plain arithmetic as above.
+    style = Style(sleeve_kind="bat", lift=0.0)
+    plan = replace(draft(MEDIUM, style).plan, side_waist=Point(50.0, 0.0))
+    assert plan.side_waist.x < MEDIUM.waist / 7.6
+    seam = edge_length(next(e for e in shared_edges(plan, style) if e.name == "underarm"))
+    joint = (plan.shoulder_tip.x - 20.0, plan.shoulder_tip.y - 30.0)
+    wrist = (joint[0] + MEDIUM.arm + 20.0, joint[1] - MEDIUM.wrist / (2 * math.pi))
+    rise = hem_rise(MEDIUM, plan, style, math.pi / 2)
+    assert rise == pytest.approx(math.hypot(*wrist) - seam, abs=1e-6)
 
 
 def test_a_cap_lets_the_hem_hang() -> None:

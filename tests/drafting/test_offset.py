@@ -108,22 +108,37 @@ KAPPA = 400 / 3 * (math.sqrt(2) - 1)
 QUARTER = Cubic(Point(100, 0), Point(100, KAPPA), Point(KAPPA, 100), Point(0, 100))
 
 
+def exactly_offset(curve: Cubic, t: np.ndarray, allowance: float) -> np.ndarray:
+    """Places on the right of a curve: the curve and its direction by SciPy."""
+    control = [curve.start, curve.control_1, curve.control_2, curve.end]
+    seam = BPoly(np.array([(p.x, p.y) for p in control])[:, None], [0, 1])
+    x, y = seam.derivative()(t).T / np.hypot(*seam.derivative()(t).T)
+    return shapely.points(seam(t) + allowance * np.stack([y, -x], axis=1))
+
+
 @pytest.mark.parametrize("allowance", [0.0, 5.0, 19.0, 40.0])
 def test_a_bend_is_carried_out_within_its_tolerance_and_by_few_chords(allowance: float) -> None:
-    # The curve and its normals by SciPy; the chords of an arc of radius R with a sagitta s turn
-    # by sqrt(8 s / R) each, and halving makes at most twice the fewest.
-    control = [QUARTER.start, QUARTER.control_1, QUARTER.control_2, QUARTER.end]
-    curve = BPoly(np.array([(p.x, p.y) for p in control])[:, None], [0, 1])
-    t = np.linspace(0, 1, 4001)
-    along = curve.derivative()(t)
-    normal = np.stack([along[:, 1], -along[:, 0]], axis=1) / np.hypot(*along.T)[:, None]
-    exact = shapely.points(curve(t) + allowance * normal)
+    # The chords of an arc of radius R with a sagitta s turn by sqrt(8 s / R) each, and halving
+    # makes at most twice the fewest.
+    exact = exactly_offset(QUARTER, np.linspace(0, 1, 1501), allowance)
     for tolerance in (0.005, 0.02):
         line = offset_segment(QUARTER, allowance, tolerance)
         chords = shapely.LineString(np.stack([line.real, line.imag], axis=1))
         assert shapely.distance(chords, exact).max() <= 1.001 * tolerance
         fewest = math.pi / 2 / math.sqrt(8 * tolerance / (100 + allowance))
         assert len(line) - 1 <= (1.15 if allowance < 10.0 else 2.3) * fewest
+
+
+@pytest.mark.parametrize("width", [0.0003, 0.0008, 0.002, 0.004, 0.02])
+def test_a_tip_too_narrow_to_be_sampled_is_rounded_within_the_tolerance(width: float) -> None:
+    # Nearly a cusp: at 1/2 its speed is only 3/4 of `width`, while B'' is 900 down.
+    tip = Cubic(Point(200, 0), Point(0, 150), Point(200 - width, 150), Point(0, 0))
+    t = 0.5 + 0.75 * width / 900 * np.tan(np.linspace(-1.55, 1.55, 701))
+    for allowance in (3.0, 40.0):
+        line = offset_segment(tip, allowance, 0.02)
+        chords = shapely.LineString(np.stack([line.real, line.imag], axis=1))
+        away = shapely.distance(chords, exactly_offset(tip, t[(t > 0) & (t < 1)], allowance))
+        assert away.max() <= 0.02
 
 
 def test_a_straight_curve_is_carried_out_straight() -> None:
