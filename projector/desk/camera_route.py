@@ -222,7 +222,7 @@ def camera_used(used: Used, part: TablePart, view: View, known: Known) -> Outcom
     what, rest = used.meant
 
     def kept(**values: object) -> View:
-        return view.with_part("table", replace(part, **values))  # type: ignore[arg-type]
+        return view.with_part(replace(part, **values))  # type: ignore[arg-type]
 
     match what:
         case "paper":
@@ -269,9 +269,9 @@ def camera_used(used: Used, part: TablePart, view: View, known: Known) -> Outcom
 
 def with_photo(view: View, path: Path) -> View:
     """The view with a photograph taken up into the list, or left out when it was in it."""
-    part: TablePart = view.part("table", TablePart())
+    part = view.part(TablePart)
     if path in part.photos:
         photos = tuple(photo for photo in part.photos if photo != path)
-        return view.with_part("table", replace(part, photos=photos))
+        return view.with_part(replace(part, photos=photos))
     photos = (*part.photos, path)
-    return view.with_part("table", replace(part, photos=photos, looked_at=len(photos) - 1))
+    return view.with_part(replace(part, photos=photos, looked_at=len(photos) - 1))

@@ -68,7 +68,7 @@ def section_of(table_map: TableMap | None) -> float:
 
 def cloth_content(view: View, session: Session, known: Known) -> ClothContent:
     """What the figure shows."""
-    part: ClothPart = view.part("cloth", ClothPart())
+    part = view.part(ClothPart)
     lit: tuple[tuple[float, float], ...] = ()
     if known.table_map is not None:
         lit = light_window(lit_outline(known.table_map), session.table_from_cloth)
@@ -128,7 +128,7 @@ def _least(bound: LowerBound | None, gone: bool) -> str:
 
 
 def _chooser(job: Job, layout: Layout, view: View, area: Area, frame: Frame) -> list[Item]:
-    part: ClothPart = view.part("cloth", ClothPart())
+    part = view.part(ClothPart)
     sight, rest = cut_right(area, frame.px(250), frame.px(10))
     label, rest = cut_left(rest, frame.px(54), frame.px(4))
     items: list[Item] = [Words(label, "Cloth", "soft")]
@@ -217,12 +217,12 @@ def _commands(session: Session, known: Known, area: Area, frame: Frame) -> list[
 def cloth_used(used: Used, view: View, session: Session, known: Known) -> Outcome | None:
     """What a control of the place does; None for a control that is not of this place."""
     what, rest = used.meant
-    part: ClothPart = view.part("cloth", ClothPart())
+    part = view.part(ClothPart)
     job = session.job
     match what:
         case "zoom" if rest == "fit":
             part = replace(part, zoom=1.0, middle=None, whole=not part.whole)
-            return Outcome(view.with_part("cloth", part))
+            return Outcome(view.with_part(part))
         case "zoom":
             return Outcome(zoomed(view, 1.5 if rest == "in" else 1 / 1.5, _middle(session)))
         case "search":
@@ -248,10 +248,10 @@ def _middle(session: Session) -> tuple[float, float] | None:
 
 def zoomed(view: View, factor: float, middle: tuple[float, float] | None) -> View:
     """The view with the picture of the cloth larger or smaller; `middle` comes to its middle."""
-    part: ClothPart = view.part("cloth", ClothPart())
+    part = view.part(ClothPart)
     zoom = min(40.0, max(1.0, part.zoom * factor))
     middle = part.middle if middle is None else middle
-    return view.with_part("cloth", replace(part, zoom=zoom, middle=None if zoom == 1.0 else middle))
+    return view.with_part(replace(part, zoom=zoom, middle=None if zoom == 1.0 else middle))
 
 
 def held_still(what: str, session: Session) -> str:
@@ -298,8 +298,8 @@ def _other_cloth(name: str, view: View, session: Session, job: Job, known: Known
         layout = drafted_layout(kept, Layout(cloth_named(kept, name), ()))
     except (DraftingError, ProjectorError) as error:
         return Outcome(told(view, str(error), "stop"))
-    part: ClothPart = view.part("cloth", ClothPart())
-    view = view.with_part("cloth", replace(part, zoom=1.0, middle=None, marking=False))
+    part = view.part(ClothPart)
+    view = view.with_part(replace(part, zoom=1.0, middle=None, marking=False))
     there = cloth_lies(kept, name)
     by = known.lies.inverse @ (there if mapped else known.lies)
     return Outcome(told(view, ""), (do.Replace(layout, kept, by=by), do.Select(None)))

@@ -59,7 +59,7 @@ def side_items(view: View, session: Session, known: Known, area: Area, frame: Fr
     """The tab that is chosen."""
     job = session.job
     assert job is not None
-    part: ClothPart = view.part("cloth", ClothPart())
+    part = view.part(ClothPart)
     tabs, area = cut_top(area, frame.px(38), frame.px(8))
     items: list[Item] = []
     letters = round(LETTERS_PX * frame.scale)
@@ -200,17 +200,17 @@ def cloth_changed(
 ) -> Outcome | None:
     """What a control beside the lay does; None for a control that is not of it."""
     what, rest = used.meant
-    part: ClothPart = view.part("cloth", ClothPart())
+    part = view.part(ClothPart)
     name, view = session.layout.cloth.name, replace(view, changing="")
     layout = session.layout
     more: tuple[do.Command, ...] = ()
     try:
         match what:
             case "beside":
-                return Outcome(view.with_part("cloth", replace(part, beside=rest, marking=False)))
+                return Outcome(view.with_part(replace(part, beside=rest, marking=False)))
             case "flaw" if rest == "mark":
                 marking = replace(part, marking=not part.marking, marked=None)
-                return Outcome(view.with_part("cloth", marking))
+                return Outcome(view.with_part(marking))
             case "flaw" if rest == "typed":
                 after = _flaw_typed(job, name, str(used.value))
             case "flaw":
@@ -218,10 +218,10 @@ def cloth_changed(
             case "stripe_page":
                 page = max(0, part.stripes.page + (1 if rest == "on" else -1))
                 turned = replace(part, stripes=replace(part.stripes, page=page))
-                return Outcome(view.with_part("cloth", turned))
+                return Outcome(view.with_part(turned))
             case "stripe":
                 stripes, after = stripes_changed(rest, part.stripes, job, layout)
-                view = view.with_part("cloth", replace(part, stripes=stripes))
+                view = view.with_part(replace(part, stripes=stripes))
             case "cloth_value" if rest == "name":
                 after, layout = renamed_cloth(job, layout, str(used.value))
                 return Outcome(told(view, ""), (do.Replace(layout, after),))
@@ -233,7 +233,7 @@ def cloth_changed(
                 kept = None if known.table_map is None else known.lies
                 after = added_cloth(with_layout(job, layout, kept) if layout.pieces else job)
                 layout = Layout(after.cloths[-1], ())
-                view = view.with_part("cloth", ClothPart(beside="cloth"))
+                view = view.with_part(ClothPart(beside="cloth"))
                 more = (do.Select(None),)
             case "cloth_away":
                 after, more = removed_cloth(job, name), (do.Select(None),)

@@ -356,7 +356,7 @@ class Errands:
         if self._stage is not None and self._stage.open:
             self._stage.close()  # it may be of another size now
         self._table.darken()
-        part = replace(view.part("table", TablePart()), route="", step=0)
+        part = replace(view.part(TablePart), route="", step=0)
         place = self._cloth_place() @ lies
         # Where cloths lay under the old map says nothing under the new one.
         past, future = (
@@ -364,7 +364,7 @@ class Errands:
             for states in (session.past, session.future)
         )
         placed = replace(session, table_from_cloth=place, past=past, future=future)
-        view = told(view.with_part("table", part), "this map is in use now", "fine")
+        view = told(view.with_part(part), "this map is in use now", "fine")
         return view, (Open(placed),)
 
     def _light(self, view: View, session: Session) -> Done:

@@ -114,7 +114,7 @@ def _choices(known: Known, area: Area, frame: Frame) -> list[Item]:
 
 
 def _others(view: View, known: Known, area: Area, frame: Frame) -> list[Item]:
-    part: JobPart = view.part("job", JobPart())
+    part = view.part(JobPart)
     items: list[Item] = []
     new, area = cut_bottom(area, frame.px(44), frame.px(8))
     title, area = cut_top(area, frame.px(32), frame.px(2))
@@ -168,15 +168,15 @@ def _others(view: View, known: Known, area: Area, frame: Frame) -> list[Item]:
 
 def with_name(view: View, path: Path) -> View:
     """The view after a job was asked for that is not there: its name stands ready for a new one."""
-    part = replace(view.part("job", JobPart()), name=path.stem)
+    part = replace(view.part(JobPart), name=path.stem)
     text = f"{path.name}: there is no such job file; New job begins one of this name"
-    return told(replace(view.with_part("job", part), place="job"), text, "warning")
+    return told(replace(view.with_part(part), place="job"), text, "warning")
 
 
 def job_used(used: Used, view: View, session: Session, known: Known) -> Outcome | None:
     """What a control of the place does; None for a control that is not of this place."""
     what, rest = used.meant
-    part: JobPart = view.part("job", JobPart())
+    part = view.part(JobPart)
     job = session.job
     match what:
         case "write":
@@ -184,16 +184,16 @@ def job_used(used: Used, view: View, session: Session, known: Known) -> Outcome 
         case "open" | "recent":
             return Outcome(view, wishes=(Wish("open", Path(rest)),))
         case "folder":
-            return Outcome(view.with_part("job", replace(part, page=0)),
+            return Outcome(view.with_part(replace(part, page=0)),
                            wishes=(Wish("folder", known.folder / rest),))  # fmt: skip
         case "path":
-            return Outcome(view.with_part("job", replace(part, page=0)),
+            return Outcome(view.with_part(replace(part, page=0)),
                            wishes=(Wish("path", Path(str(used.value)).expanduser()),))  # fmt: skip
         case "listing":
             step = 1 if rest == "on" else -1
-            return Outcome(view.with_part("job", replace(part, page=max(0, part.page + step))))
+            return Outcome(view.with_part(replace(part, page=max(0, part.page + step))))
         case "new" if rest == "name":
-            return Outcome(view.with_part("job", replace(part, name=str(used.value))))
+            return Outcome(view.with_part(replace(part, name=str(used.value))))
         case "new":
             return Outcome(view, wishes=(Wish("new", part.name),))
         case "example":

@@ -238,7 +238,7 @@ def mark_used(used: Used, part: TablePart, view: View, known: Known) -> Outcome 
                 return Outcome(view, wishes=(Wish(f"table {part.route}", size),))
     except (DraftingError, CalibrationError) as error:
         return Outcome(told(view, str(error), "stop"))
-    return None if after is None else Outcome(told(view.with_part("table", after), ""))
+    return None if after is None else Outcome(told(view.with_part(after), ""))
 
 
 def _taped(part: TablePart, number: int, text: str) -> TablePart:

@@ -128,7 +128,7 @@ def _wheeled(
     """Larger or smaller about the place under the pointer, which stays under it."""
     at = fit.place(*at_px)
     after = zoomed(view, factor, (at.x, at.y))
-    part: ClothPart = after.part("cloth", ClothPart())
+    part = after.part(ClothPart)
     larger = replace(content, zoom=part.zoom, middle=part.middle)
     there = cloth_scale(larger, figure.area.size, frame.scale)
     off = there.place(*at_px) - at
@@ -150,7 +150,7 @@ def _pressed(
 ) -> Outcome:
     place = fit.place(*at_px)
     view = replace(view, changing="")
-    part: ClothPart = view.part("cloth", ClothPart())
+    part = view.part(ClothPart)
     held = _Dragged("picture", place, place)
     tab = light_tab(content, fit, frame.scale)
     if tab is not None and 0 <= at_px[0] - tab[0] <= tab[2] and 0 <= at_px[1] - tab[1] <= tab[3]:
@@ -177,7 +177,7 @@ def _dragged(
 ) -> Outcome:
     place = fit.place(*at_px)
     step = place - held.last
-    part: ClothPart = view.part("cloth", ClothPart())
+    part = view.part(ClothPart)
     goes_on = replace(view, dragged=replace(held, last=place, fresh=False))
     match held.what:
         case "light":
@@ -186,7 +186,7 @@ def _dragged(
             low, high = sorted((held.begun.y, place.y))
             left, right = sorted((held.begun.x, place.x))
             marked = replace(part, marked=(left, low, right, high))
-            return Outcome(goes_on.with_part("cloth", marked))
+            return Outcome(goes_on.with_part(marked))
         case "picture":
             if part.zoom <= 1.0:
                 return Outcome(view)
@@ -194,7 +194,7 @@ def _dragged(
             length, across = shown_length(content), lay_width(content.layout.cloth)
             x, y = (length / 2, across / 2) if part.middle is None else part.middle
             middle = (min(max(x - step.x, 0.0), length), min(max(y - step.y, 0.0), across))
-            return Outcome(view.with_part("cloth", replace(part, middle=middle)))
+            return Outcome(view.with_part(replace(part, middle=middle)))
     if session.selection is None or held.motion is None:
         return Outcome(view)
     free = bool(pygame.key.get_mods() & pygame.KMOD_ALT)
@@ -212,7 +212,7 @@ def _dragged(
 def _let_go(view: View, session: Session) -> Outcome:
     """The end of a drag: a flaw that was marked is kept, a piece turned by hand is straightened."""
     held, view = view.dragged, replace(view, dragged=None)
-    part: ClothPart = view.part("cloth", ClothPart())
+    part = view.part(ClothPart)
     if not isinstance(held, _Dragged):
         return Outcome(view)
     if held.what == "turn" and not held.fresh and session.selection is not None:
@@ -221,7 +221,7 @@ def _let_go(view: View, session: Session) -> Outcome:
         return Outcome(view, (do.Turn(off, fresh=False),) if off else ())
     if held.what != "flaw":
         return Outcome(view)
-    after = view.with_part("cloth", replace(part, marking=False, marked=None))
+    after = view.with_part(replace(part, marking=False, marked=None))
     if part.marked is None or session.job is None:
         return Outcome(after)
     left, low, right, high = part.marked
@@ -268,7 +268,7 @@ def screen_pointed(
     event: pygame.Event, figure: Figure, content: ScreenContent, view: View, frame: Frame
 ) -> Outcome | None:
     """A crosshair is taken and dragged roughly to its place; the keys do the rest."""
-    part: TablePart = view.part("table", TablePart())
+    part = view.part(TablePart)
     if part.route != "hand" or event.type not in (pygame.MOUSEBUTTONDOWN, pygame.MOUSEMOTION):
         return None
     fit = screen_scale(content, figure.area.size, frame.scale)
@@ -281,27 +281,25 @@ def screen_pointed(
         nearest = min(range(len(far)), key=far.__getitem__)
         if far[nearest] > 24 * frame.scale:
             return None
-        view = view.with_part("table", replace(part, chosen=nearest))
+        view = view.with_part(replace(part, chosen=nearest))
         return Outcome(replace(view, dragged=_Dragged("crosshair", fit.place(*at), fit.place(*at))))
     if not isinstance(view.dragged, _Dragged):
         return None
     place = fit.place(*_inside(event, figure))
     step = place - view.dragged.last
     moved = shifted(part, content.screen_size, step.x, -step.y)
-    return Outcome(
-        replace(view.with_part("table", moved), dragged=replace(view.dragged, last=place))
-    )
+    return Outcome(replace(view.with_part(moved), dragged=replace(view.dragged, last=place)))
 
 
 def _screen_keyed(event: pygame.Event, view: View, known: Known) -> Outcome | None:
-    part: TablePart = view.part("table", TablePart())
+    part = view.part(TablePart)
     if part.route != "hand":
         return None
     if event.key in _NUDGES:
         x, y = _NUDGES[event.key]
         stride = part.stride / 10 if event.mod & pygame.KMOD_SHIFT else part.stride
         size = chosen_screen(part, known.displays)
-        return Outcome(view.with_part("table", shifted(part, size, x * stride, -y * stride)))
+        return Outcome(view.with_part(shifted(part, size, x * stride, -y * stride)))
     if event.key == pygame.K_n:
-        return Outcome(view.with_part("table", following(part, 1)))
+        return Outcome(view.with_part(following(part, 1)))
     return None

@@ -98,11 +98,11 @@ class TableErrands:
         """The first step of the route by which the map in use was found."""
         found = "" if self.record is None else self.record.route
         route = {"by hand": "hand", "tape": "tape"}.get(found, "camera")
-        part: TablePart = view.part("table", TablePart())
+        part = view.part(TablePart)
         fresh = replace(part, photos=(), places=(), lengths=(), looked_at=0, chosen=0)
         part = begun(fresh, route, pygame.display.get_desktop_sizes(), display)
         self._found = None
-        view = replace(view, place="table", helping=False).with_part("table", part)
+        view = replace(view, place="table", helping=False).with_part(part)
         return told(view, "the map is off: calibrate again, step by step", "warning")
 
     def news(self, view: View, folder: Path) -> View:
@@ -114,13 +114,13 @@ class TableErrands:
         elif isinstance(result, str) and result:
             view = told(view, result, "stop")
         view = self._watched(view, folder)
-        self._look(view.part("table", TablePart()))
-        self._follow(view.part("table", TablePart()))
+        self._look(view.part(TablePart))
+        self._follow(view.part(TablePart))
         return view
 
     def _watched(self, view: View, folder: Path) -> View:
         """What the live camera tells; it is let go of once something else is done."""
-        part: TablePart = view.part("table", TablePart())
+        part = view.part(TablePart)
         if view.place != "table" or part.route != "camera" or part.step != 1:
             self.watching.stop()
         news = self.watching.poll()
@@ -183,7 +183,7 @@ class TableErrands:
 
     def done(self, what: str, value: Any, view: View, folder: Path) -> View:
         """Carry out one of the place's own wishes."""
-        part: TablePart = view.part("table", TablePart())
+        part = view.part(TablePart)
         plain: dict[str, Callable[[], None]] = {
             "dark": self.darken,
             "stop": self._work.stop,

@@ -43,7 +43,7 @@ HELP = (
 
 def table_items(view: View, session: Session, known: Known, frame: Frame) -> tuple[Item, ...]:
     """Everything on the place."""
-    part: TablePart = view.part("table", TablePart())
+    part = view.part(TablePart)
     warn, upper = cut_bottom(frame.body, _cautions_height(frame), frame.px(10))
     left, right = cut_left(upper, frame.px(400), frame.px(12))
     items: list[Item] = [Panel(left), Panel(right), Panel(warn)]
@@ -124,19 +124,19 @@ def _sure(table_map: TableMap) -> str:
 def table_used(used: Used, view: View, session: Session, known: Known) -> Outcome | None:
     """What a control of the place does; None for a control that is not of this place."""
     what, rest = used.meant
-    part: TablePart = view.part("table", TablePart())
+    part = view.part(TablePart)
     if what == "route":
         after = begun(part, rest, known.displays, known.settings.display)
-        return Outcome(view.with_part("table", after), wishes=(Wish("table dark"),))
+        return Outcome(view.with_part(after), wishes=(Wish("table dark"),))
     if what == "check":
         return Outcome(view, wishes=(Wish("darken" if known.lit else "light squares"),))
     if what == "display":
         after = replace(part, display=int(rest))
         settings = replace(known.settings, display=int(rest))
-        return Outcome(view.with_part("table", after), wishes=(Wish("settings", settings),))
+        return Outcome(view.with_part(after), wishes=(Wish("settings", settings),))
     if what == "step":
         after = replace(part, step=max(0, part.step + (1 if rest == "on" else -1)))
-        return Outcome(view.with_part("table", after))
+        return Outcome(view.with_part(after))
     if what == "found":
         return Outcome(view, wishes=(Wish(f"table {rest}"),))
     if part.route == "camera":

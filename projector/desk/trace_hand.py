@@ -42,7 +42,7 @@ def trace_pointed(
     event: pygame.Event, figure: Figure, content: TraceContent, view: View, frame: Frame
 ) -> Outcome | None:
     """What the pointer does; None where it does nothing."""
-    part: TracePart = view.part("trace", TracePart())
+    part = view.part(TracePart)
     try:
         fit = photo_fit(content, figure.area.size)
     except (ProjectorError, OSError):
@@ -81,7 +81,7 @@ def _wheeled(
     width, height = figure.area.size
     middle = (x - (at[0] - width / 2) / px, y - (at[1] - height / 2) / px)
     after = replace(part, zoom=zoom, middle=None if zoom == 1.0 else middle)
-    return view.with_part("trace", after)
+    return view.with_part(after)
 
 
 def _place(traced: Traced, on_photo: tuple[float, float]) -> Point:
@@ -128,12 +128,12 @@ def _pressed(
                 if near is None:
                     return Outcome(whole)
                 before = (*part.before, traced)
-                held = view.with_part("trace", replace(part, before=before))
+                held = view.with_part(replace(part, before=before))
                 return Outcome(replace(held, dragged=TraceHeld(*near)))
     except ProjectorError as error:
         return Outcome(told(view, str(error), "stop"))
     after = replace(part, traced=replace(traced, tracing=tracing), before=(*part.before, traced))
-    return Outcome(told(view.with_part("trace", after), ""))
+    return Outcome(told(view.with_part(after), ""))
 
 
 def _dragged(
@@ -150,7 +150,7 @@ def _dragged(
             return None
         x, y = fit.on_photo(figure.area.width / 2, figure.area.height / 2)
         middle = (x + held.at[0] - on_photo[0], y + held.at[1] - on_photo[1])
-        return Outcome(view.with_part("trace", replace(part, middle=middle)))
+        return Outcome(view.with_part(replace(part, middle=middle)))
     if part.traced is None:
         return None
     tracing, place = part.traced.tracing, _place(part.traced, on_photo)
@@ -168,4 +168,4 @@ def _dragged(
         )
     traced = replace(part.traced, tracing=after)
     view = replace(view, dragged=replace(held, number=number))
-    return Outcome(view.with_part("trace", replace(part, traced=traced)))
+    return Outcome(view.with_part(replace(part, traced=traced)))

@@ -89,17 +89,17 @@ def of_photo(part: TracePart, photo: Path | None) -> TracePart:
 
 def with_trace_photo(view: View, photo: Path) -> View:
     """The view with a photograph to trace."""
-    return view.with_part("trace", of_photo(view.part("trace", TracePart()), photo))
+    return view.with_part(of_photo(view.part(TracePart), photo))
 
 
 def with_traced(view: View, news: object) -> View:
     """The view with an outline that was found, or with what was told instead of one."""
-    part: TracePart = view.part("trace", TracePart())
+    part = view.part(TracePart)
     if isinstance(news, str) and news:
         return told(view, news, "stop")
     if not isinstance(news, Traced) or news.photo != part.photo:
         return view
-    view = view.with_part("trace", replace(part, traced=news, before=()))
+    view = view.with_part(replace(part, traced=news, before=()))
     return told(view, "mend what is not right, name it, and take it into the job", "fine")
 
 

@@ -40,7 +40,7 @@ _LINES = {"cutting": "Cutting line", "seam": "Seam line"}
 
 def trace_items(view: View, session: Session, known: Known, frame: Frame) -> tuple[Item, ...]:
     """Everything on the place."""
-    part: TracePart = view.part("trace", TracePart())
+    part = view.part(TracePart)
     left, right = cut_left(frame.body, frame.px(400), frame.px(12))
     items: list[Item] = [Panel(left), Panel(right)]
     inner, picture = inset(left, frame.px(12), frame.px(10)), inset(right, frame.px(12))
@@ -155,7 +155,7 @@ def _correcting(part: TracePart, session: Session, area: Area, frame: Frame) -> 
 def trace_used(used: Used, view: View, session: Session, known: Known) -> Outcome | None:
     """What a control of the place does; None for a control that is not of this place."""
     what, rest = used.meant
-    part: TracePart = view.part("trace", TracePart())
+    part = view.part(TracePart)
     text = str(used.value)
     try:
         match what:
@@ -197,7 +197,7 @@ def trace_used(used: Used, view: View, session: Session, known: Known) -> Outcom
                 return None
     except (DraftingError, ProjectorError) as error:
         return Outcome(told(view, str(error), "stop"))
-    return Outcome(told(view.with_part("trace", after), ""))
+    return Outcome(told(view.with_part(after), ""))
 
 
 def _number(text: str) -> float:
@@ -227,6 +227,6 @@ def _taken(part: TracePart, view: View, session: Session, job: Job) -> Outcome:
     piece = completed(outline_of(tracing), said, tracing.notches)
     after = with_pieces(job, (piece,))
     layout = drafted_layout(after, session.layout)
-    view = view.with_part("trace", of_photo(part, None))
+    view = view.with_part(of_photo(part, None))
     message = f"{piece.name} is in the job: {len(piece.edges)} edges; lay it on the cloth"
     return Outcome(told(view, message, "fine"), (Replace(layout, after),))

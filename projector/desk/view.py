@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any, Literal, TypeVar
 
 from calibration.table_map import TableMap
 from drafting.plane import Motion
@@ -19,6 +19,7 @@ from projector.stage.commands import Command
 
 __all__ = ["PLACES", "Known", "Outcome", "Place", "Search", "View", "Wish", "told"]
 
+Part = TypeVar("Part")
 Place = Literal["draft", "cloth", "table", "job", "trace"]
 PLACES: tuple[Place, ...] = ("draft", "cloth", "table", "job", "trace")
 
@@ -48,7 +49,7 @@ class View:
     dragged
         What the pointer holds in a figure: a place's own value.
     parts
-        What each place remembers for itself, by its name.
+        What each place remembers for itself, by its kind.
     """
 
     place: Place = "job"
@@ -64,15 +65,18 @@ class View:
     trial: Job | None = None
     changing: str = ""
     dragged: Any = None
-    parts: dict[str, Any] = field(default_factory=dict)
+    parts: dict[type, Any] = field(default_factory=dict)
 
-    def part(self, name: str, usual: Any) -> Any:
-        """What a place remembers for itself."""
-        return self.parts.get(name, usual)
+    def part(self, kind: type[Part], usual: Any = None) -> Part:
+        """What a place remembers for itself, a value of its own kind."""
+        kind = kind if usual is None else type(usual)
+        part: Part = self.parts.get(kind) or kind()
+        return part
 
-    def with_part(self, name: str, value: Any) -> View:
-        """The view with a place's own memory changed."""
-        return replace(self, parts={**self.parts, name: value})
+    def with_part(self, part: object, own: object = None) -> View:
+        """The view with what a place remembers changed."""
+        part = part if own is None else own
+        return replace(self, parts={**self.parts, type(part): part})
 
 
 @dataclass(frozen=True, slots=True)

@@ -229,7 +229,6 @@ def test_the_tab_of_the_light_lies_over_no_cloth(choir: Path) -> None:
     flat(choir)
     desk, session = desk_with(choir)
     desk.errands.table_map = hall_map()
-    desk.view = desk.view.with_part("x", 0)
     play(desk, session, wait, *click("place:cloth"), wait)
     figure = next(i for i in desk._items if isinstance(i, Figure))
     fit = cloth_scale(figure.content, figure.area.size, desk._frame.scale)

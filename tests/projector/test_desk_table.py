@@ -46,7 +46,7 @@ def screen_size() -> tuple[int, int]:
 
 
 def with_part(part: TablePart) -> View:
-    return View(place="table").with_part("table", part)
+    return View(place="table").with_part(part)
 
 
 def test_crosshairs_on_known_marks_become_the_map_that_is_kept(choir: Path, tmp_path: Path) -> None:
@@ -91,7 +91,7 @@ def test_a_crosshair_is_nudged_by_tenths_of_a_pixel(choir: Path) -> None:
     seen: list[tuple[float, float]] = []
 
     def look(desk: object, session: Session) -> None:
-        part: TablePart = view_of().part("table", TablePart())
+        part: TablePart = view_of().part(TablePart)
         seen.append(part.places[0] if part.places else (0.0, 0.0))
 
     def view_of() -> View:
@@ -139,7 +139,7 @@ def test_a_fresh_calibration_accepted_on_the_stage_opens_the_guide(
     desk.errands._stage = ClosedStage()  # type: ignore[assignment]
     desk.view = View(place="draft")
     end = play(desk, replace(session, wants_calibration=True), wait, wait)
-    part: TablePart = desk.view.part("table", TablePart())
+    part = desk.view.part(TablePart)
     assert (desk.view.place, part.route, part.step) == ("table", shown, 0)
     assert "calibrate again" in desk.view.message and not end.wants_calibration
 
@@ -159,7 +159,7 @@ def test_keys_pressed_over_the_lit_crosshairs_are_heard_too(choir: Path) -> None
         return step
 
     def look(desk: DeskWindow, session: Session) -> None:
-        part: TablePart = desk.view.part("table", TablePart())
+        part = desk.view.part(TablePart)
         seen.append(part.places[0] if part.places else (0.0, 0.0))
 
     def dark(desk: DeskWindow, session: Session) -> None:
@@ -174,9 +174,9 @@ def test_both_bars_of_the_sheet_are_typed_and_wrong_ones_change_nothing(choir: P
     desk, session = desk_with(choir)
     desk.view = with_part(TablePart(route="camera", step=0, display=0))
     play(desk, session, wait, *typed("bar", "199.6 x 149.8"), wait)
-    assert desk.view.part("table", TablePart()).bars == PrintedBars(199.6, 149.8)
+    assert desk.view.part(TablePart).bars == PrintedBars(199.6, 149.8)
     desk, session = desk_with(choir)
     desk.view = with_part(TablePart(route="camera", step=0, display=0))
     play(desk, session, wait, *typed("bar", "150"), wait)
-    assert desk.view.part("table", TablePart()).bars == PrintedBars()
+    assert desk.view.part(TablePart).bars == PrintedBars()
     assert "199.6x149.8" in desk.view.message

@@ -43,8 +43,7 @@ def scan(path: Path) -> None:
 
 
 def part_of(desk: DeskWindow) -> TracePart:
-    part: TracePart = desk.view.part("trace", TracePart())
-    return part
+    return desk.view.part(TracePart)
 
 
 def in_window(desk: DeskWindow, x: float, y: float) -> tuple[int, int]:
@@ -77,7 +76,7 @@ def drag(start: tuple[float, float], end: tuple[float, float]) -> tuple[Step, ..
 
 def played(path: Path, *steps: Step) -> tuple[DeskWindow, Session]:
     desk, session = desk_with(path)
-    desk.view = View(place="trace").with_part("trace", TracePart(paper="scan", dots=25.4 * PX))
+    desk.view = View(place="trace").with_part(TracePart(paper="scan", dots=25.4 * PX))
     player: list[Player] = []
 
     def until(so: Callable[[DeskWindow], bool]) -> Step:
@@ -163,7 +162,7 @@ def test_a_piece_on_the_fold_and_undo(choir: Path, tmp_path: Path) -> None:
 def test_what_cannot_be_traced_is_told(choir: Path, tmp_path: Path) -> None:
     cv2.imwrite(str(tmp_path / "front.png"), np.full((400, 500, 3), 90, np.uint8))
     desk, session = desk_with(choir)
-    desk.view = View(place="trace").with_part("trace", TracePart(paper="A4"))
+    desk.view = View(place="trace").with_part(TracePart(paper="A4"))
     steps: list[Step] = [wait, *click("trace_photo:front.png"), *click("trace_find")]
     player = Player(desk, steps)
     began = time.monotonic()

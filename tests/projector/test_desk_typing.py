@@ -116,5 +116,5 @@ def test_a_job_that_is_not_there_is_offered_as_a_new_one(tmp_path: Path) -> None
     desk, session = desk_with(None)
     view, commands = desk.errands.done(Wish("open", tmp_path / "smocks.yaml"), desk.view, session)
     assert commands == () and view.place == "job"
-    assert view.part("job", JobPart()).name == "smocks" and "New job" in view.message
+    assert view.part(JobPart).name == "smocks" and "New job" in view.message
     assert list(tmp_path.iterdir()) == []
