@@ -87,21 +87,20 @@ def calibrate(
 
     Example: shearlight calibrate one.jpg two.jpg three.jpg --bar 199.6 --out table.yaml
     """
-    from datetime import datetime
-
     import numpy as np
     from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
     from calibration.board import screen_board
     from calibration.estimate import joint
     from calibration.findings import is_weak
-    from calibration.record import Record, to_plain
+    from calibration.record import to_plain
     from calibration.sighting import photo_sight, with_references
     from projector.calibration_findings import exposure_findings, findings_of, taped_finding
     from projector.commands.record_in_use import keep_record
     from projector.commands.references import added_references, printed_boards
     from projector.commands.screen_options import lamp_on, parsed_hole, parsed_screen, parsed_taped
     from projector.commands.telling import show_findings, show_json, terminal
+    from projector.dated_record import dated_record, finding_lines
     from projector.errors import ProjectorError
     from projector.map_figures import map_figures
     from projector.photo import Photo
@@ -153,14 +152,9 @@ def calibrate(
     )
     if taped:
         findings += (taped_finding(found.table_map, *ends),)
-    record = Record(
-        found.table_map,
-        "camera",
-        datetime.now().astimezone().strftime("%Y-%m-%d %H:%M %z"),
-        np.concatenate([part.residuals_px[~part.left_out] for part in found.missed]),
-        "px",
-        tuple(f"{f.severity}: {f.subject}: {f.measured}" for f in findings),
-    )
+    residuals = np.concatenate([part.residuals_px[~part.left_out] for part in found.missed])
+    lines = finding_lines(findings)
+    record = dated_record(found.table_map, "camera", residuals, "px", lines)
     written = keep_record(out, record) if out is not None else ""
     if pictures is not None:
         _write_pictures(pictures, taken, found, tolerance)

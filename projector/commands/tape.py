@@ -142,20 +142,18 @@ def _tell(
     out: Path | None,
     as_json: bool,
 ) -> None:
-    from datetime import datetime
-
     import numpy as np
 
-    from calibration.record import Record, to_plain
+    from calibration.record import to_plain
     from calibration.uncertainty import metre_error
     from projector.commands.record_in_use import keep_record
     from projector.commands.telling import show_json
+    from projector.dated_record import dated_record
     from projector.map_figures import map_figures
 
     metre = metre_error(table_map)
     told = [f"a length of 1 m is right to ± {metre:.2f} mm (95 %)", *told]
-    now = datetime.now().astimezone().strftime("%Y-%m-%d %H:%M %z")
-    record = Record(table_map, route, now, np.asarray(residuals, np.float64), "mm", tuple(told))
+    record = dated_record(table_map, route, np.asarray(residuals, np.float64), "mm", tuple(told))
     if out is not None:
         told.append(keep_record(out, record))
     if as_json:

@@ -47,6 +47,10 @@ class Area:
         """Whether a pixel lies in it."""
         return self.x <= x < self.right and self.y <= y < self.bottom
 
+    def inside(self, place: tuple[int, int]) -> tuple[int, int]:
+        """A pixel of the window, counted from the area's own first one."""
+        return place[0] - self.x, place[1] - self.y
+
 
 @dataclass(frozen=True, slots=True)
 class Frame:

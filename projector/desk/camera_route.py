@@ -11,7 +11,7 @@ from projector.desk.areas import Area, Frame, columns, cut_bottom, cut_left, cut
 from projector.desk.calibrating import Photographs
 from projector.desk.controls import Button, Entry, Figure, Item, Look, Progress, Tone, Used, Words
 from projector.desk.lettering import broken, line_height
-from projector.desk.pages import photo_list
+from projector.desk.pages import photo_list, stepped
 from projector.desk.palette import LETTERS_PX
 from projector.desk.route_steps import chosen_screen, displays_items, found_items, step_items
 from projector.desk.seeing import Boards, Seen, seen_words
@@ -42,21 +42,18 @@ def camera_items(
         return items + _board(part, known, area, right, frame)
     if part.step == 1:
         return items + _photos(part, known, area, right, frame)
-    begin, area = cut_top(area, frame.px(46), frame.px(10))
     if known.table.progress is None:
+        begin, area = cut_top(area, frame.px(46), frame.px(10))
         count = len(part.photos)
         where = "1 photograph" if count == 1 else f"{count} photographs"
         text = f"Find the map {'again ' if known.table.found else ''}in {where}"
         look: Look = "plain" if known.table.found else "main"
         items.append(Button("camera:find", begin, text, look, count > 0, LONG_WAIT))
-    else:
-        area = left
-        _, area = cut_top(area, frame.px(36))
     items += found_items(known, view, area, right, frame)
     if known.table.found is None:
         items += _looked_at(part, known, right, frame)
-    else:
-        items += _thumbs(part, known, area, frame)
+    elif area.height > frame.px(120):
+        items += _looked_at(part, known, area, frame)
     return items
 
 
@@ -203,18 +200,17 @@ def _looked_at(part: TablePart, known: Known, right: Area, frame: Frame) -> list
     missed = () if found is None else tuple(m for m in found.missed if m.subject == path.name)
     seen = known.table.seen.get((path, boards_now(part, known.displays)))
     fault = "" if seen is None else seen.fault
-    told, figure = cut_top(figure, frame.px(46 if fault else 24), frame.px(4))
+    line, figure = cut_top(figure, frame.px(46 if fault else 24), frame.px(4))
+    shows = _found_words(seen, line)
+    if fault:
+        shows = [Words(line, fault, "stop", 0.92, wrapped=True)]
     return [
         Button("look:back", back, "‹", enabled=number > 0),
         Button("look:on", on, "›", enabled=number + 1 < len(part.photos)),
         Words(rest, f"{number + 1} of {len(part.photos)}: {path.name}"),
-        *([Words(told, fault, "stop", 0.92, wrapped=True)] if fault else _found_words(seen, told)),
+        *shows,
         Figure("photo", figure, PhotoContent(path, seen, missed)),
     ]
-
-
-def _thumbs(part: TablePart, known: Known, area: Area, frame: Frame) -> list[Item]:
-    return _looked_at(part, known, area, frame) if area.height > frame.px(120) else []
 
 
 def camera_used(used: Used, part: TablePart, view: View, known: Known) -> Outcome | None:
@@ -233,9 +229,9 @@ def camera_used(used: Used, part: TablePart, view: View, known: Known) -> Outcom
             except ProjectorError as error:
                 return Outcome(told(view, str(error), "stop"))
         case "look":
-            return Outcome(kept(looked_at=max(0, part.looked_at + (1 if rest == "on" else -1))))
+            return Outcome(kept(looked_at=stepped(part.looked_at, rest)))
         case "images":
-            return Outcome(kept(page=max(0, part.page + (1 if rest == "on" else -1))))
+            return Outcome(kept(page=stepped(part.page, rest)))
         case "photo":
             return Outcome(with_photo(view, known.folder / rest))
         case "photo_path":

@@ -42,7 +42,10 @@ from projector.stage.moves import middle_of
 from projector.stage.sections import section_step
 from projector.stage.session import Session
 
-__all__ = ["HELP", "ClothPart", "cloth_content", "cloth_items", "cloth_used"]
+__all__ = [
+    "HELP", "cloth_content", "cloth_items", "cloth_used", "held_still", "piece_commands",
+    "section_of", "zoomed",
+]  # fmt: skip
 
 HELP = (
     "The picture is the whole cloth as it lies. Drag a piece with the mouse; with the right button "

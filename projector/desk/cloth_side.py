@@ -24,6 +24,7 @@ from projector.desk.cloths import (
 )
 from projector.desk.controls import Button, Entry, Item, Look, Tone, Used, Words
 from projector.desk.lettering import broken, columns_for, line_height
+from projector.desk.pages import stepped
 from projector.desk.palette import LETTERS_PX
 from projector.desk.stripe_rows import StripePart, stripe_items, stripes_changed
 from projector.desk.view import Known, Outcome, View, told
@@ -216,7 +217,7 @@ def cloth_changed(
             case "flaw":
                 after = without_flaw(job, name, int(rest))
             case "stripe_page":
-                page = max(0, part.stripes.page + (1 if rest == "on" else -1))
+                page = stepped(part.stripes.page, rest)
                 turned = replace(part, stripes=replace(part.stripes, page=page))
                 return Outcome(view.with_part(turned))
             case "stripe":

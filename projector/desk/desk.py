@@ -7,7 +7,7 @@ from pathlib import Path
 from projector.desk.areas import SMALLEST
 from projector.desk.errands import Errands
 from projector.desk.sessions import empty_session
-from projector.desk.view import View, told
+from projector.desk.view import View, Wish, told
 from projector.desk.window import DeskWindow
 from projector.errors import ProjectorError
 from projector.files.settings import read_settings
@@ -41,8 +41,6 @@ def at_desk(
         errands = Errands(settings, windows, table, display)
         session, view = empty_session(), told(View(), fault, "stop")
         if job is not None:
-            from projector.desk.view import Wish
-
             view, commands = errands.done(Wish("open", job), view, session)
             for command in commands:
                 session = apply(session, command)

@@ -30,7 +30,7 @@ from projector.desk.draft_rows import GROUPS, Row, changed_by_row, reset_row, ro
 from projector.desk.empty_place import empty_items
 from projector.desk.findings_list import findings_items
 from projector.desk.lettering import columns_for
-from projector.desk.pages import page_buttons
+from projector.desk.pages import page_buttons, stepped
 from projector.desk.palette import LETTERS_PX
 from projector.desk.view import Known, Outcome, View, told
 from projector.desk.wearer_rows import wearer_buttons, who_changed, who_rows
@@ -126,10 +126,8 @@ def _row(row: Row, area: Area, frame: Frame, unit: str) -> list[Item]:
     elif row.reset:
         button, _ = cut_left(mark, frame.px(38))
         items.append(Button(f"reset:{row.key}", button, "×", "quiet", help=row.reset))
-    low, high = cut_top(rest, rest.height)[0], 0
-    del high
     items.append(
-        Slider(f"slide:{row.key}", inset(low, 0, frame.px(5)), float(row.value), row.low,
+        Slider(f"slide:{row.key}", inset(rest, 0, frame.px(5)), float(row.value), row.low,
                row.high, row.step)
     )  # fmt: skip
     return items
@@ -244,7 +242,7 @@ def draft_used(used: Used, view: View, session: Session, known: Known) -> Outcom
     if what == "group":
         return Outcome(replace(view, group=rest, page=0))
     if what == "page":
-        return Outcome(replace(view, page=max(0, view.page + (1 if rest == "on" else -1))))
+        return Outcome(replace(view, page=stepped(view.page, rest)))
     if what == "shown":
         return Outcome(replace(view, shown=rest))
     if job is None:

@@ -13,7 +13,6 @@ import pygame
 from calibration.table_map import TableMap
 from drafting.plane import Motion
 from projector.camera import Frames
-from projector.desk.calibrating import Calibrating
 from projector.desk.camera_route import with_photo
 from projector.desk.folders import Listing, free_path, jobs_in
 from projector.desk.job_place import with_name
@@ -25,6 +24,7 @@ from projector.desk.table_errands import IMAGES, TableErrands
 from projector.desk.table_part import TablePart
 from projector.desk.trace_part import traced_from, with_trace_photo, with_traced
 from projector.desk.view import Known, Place, View, Wish, told
+from projector.desk.work import Work
 from projector.errors import ProjectorError
 from projector.file_names import plain_name
 from projector.files.opening import OpenJob, new_job
@@ -69,7 +69,7 @@ class Errands:
         self._laying = Laying()
         self._reckoning = Reckoning()
         self._table = TableErrands(windows)
-        self._tracing = Calibrating()
+        self._tracing = Work()
         self._papers = Papers()
         if table is not None or settings.table:
             self._take_table(table or Path(settings.table))

@@ -18,7 +18,7 @@ from projector.desk.areas import (
 )
 from projector.desk.controls import Button, Entry, Item, Look, Notes, Panel, Used, Words
 from projector.desk.lettering import written_width
-from projector.desk.pages import page_buttons
+from projector.desk.pages import page_buttons, stepped
 from projector.desk.palette import LETTERS_PX
 from projector.desk.paper_errands import PAPERS
 from projector.desk.view import Known, Outcome, View, Wish, told
@@ -190,8 +190,7 @@ def job_used(used: Used, view: View, session: Session, known: Known) -> Outcome 
             return Outcome(view.with_part(replace(part, page=0)),
                            wishes=(Wish("path", Path(str(used.value)).expanduser()),))  # fmt: skip
         case "listing":
-            step = 1 if rest == "on" else -1
-            return Outcome(view.with_part(replace(part, page=max(0, part.page + step))))
+            return Outcome(view.with_part(replace(part, page=stepped(part.page, rest))))
         case "new" if rest == "name":
             return Outcome(view.with_part(replace(part, name=str(used.value))))
         case "new":

@@ -13,13 +13,15 @@ from drafting.errors import DraftingError
 from drafting.units import parsed_length
 from projector.decimal_point import with_point
 from projector.desk.areas import Area, Frame, columns, cut_left, cut_top, rows
-from projector.desk.controls import Button, Entry, Figure, Item, Used, Words
+from projector.desk.controls import Button, Entry, Figure, Item, Look, Used, Words
 from projector.desk.route_steps import chosen_screen, displays_items, found_items, step_items
 from projector.desk.table_figures import ScreenContent
 from projector.desk.table_part import TablePart
 from projector.desk.view import Known, Outcome, View, Wish, told
 
-__all__ = ["ORDER", "known_marks", "mark_items", "mark_used", "screen_places", "shifted"]
+__all__ = [
+    "following", "known_marks", "mark_items", "mark_used", "pair_now", "screen_places", "shifted",
+]  # fmt: skip
 
 STEPS = {
     "hand": ("What is known", "Put the crosshairs", "The map"),
@@ -85,7 +87,7 @@ def _screen(part: TablePart, size: tuple[int, int], known: Known, area: Area) ->
         (first, second, f"{typed[first, second]:.1f}" if (first, second) in typed else "")
         for first, second in TEN_LENGTHS
     )
-    return Figure("screen", area, ScreenContent(size, places, pair_now(part), (), lines))
+    return Figure("screen", area, ScreenContent(size, places, pair_now(part), lines))
 
 
 def _begin(part: TablePart, known: Known, area: Area, frame: Frame) -> list[Item]:
@@ -133,8 +135,8 @@ def _crosshairs(part: TablePart, known: Known, area: Area, frame: Frame) -> list
     label, rest = cut_left(line, frame.px(84), frame.px(4))
     items.append(Words(label, "Step", size=0.95))
     for stride, slot in zip(STRIDES, columns(rest, 3, frame.px(4)), strict=True):
-        look = "chosen" if stride == part.stride else "plain"
-        items.append(Button(f"stride:{stride:g}", slot, f"{stride:g} px", look))  # type: ignore[arg-type]
+        look: Look = "chosen" if stride == part.stride else "plain"
+        items.append(Button(f"stride:{stride:g}", slot, f"{stride:g} px", look))
     slots = rows(area, frame.px(42), frame.px(5))
     if len(slots) < 4:
         return items
@@ -164,10 +166,10 @@ def _lengths(part: TablePart, known: Known, area: Area, frame: Frame) -> list[It
     for number, slot in enumerate(slots[: len(TEN_LENGTHS)]):
         first, second = TEN_LENGTHS[number]
         choose, entry = cut_left(slot, frame.px(74), frame.px(4))
-        look = "chosen" if number == part.chosen else "plain"
+        look: Look = "chosen" if number == part.chosen else "plain"
         size = typed.get((first, second))
         items += [
-            Button(f"pair:{number}", choose, f"{first + 1} to {second + 1}", look,  # type: ignore[arg-type]
+            Button(f"pair:{number}", choose, f"{first + 1} to {second + 1}", look,
                    help="Brighten these two on the table"),
             Entry(f"taped:{number}", entry, "" if size is None else f"{size:.1f} mm",
                   "What the tape shows; cm, mm or in"),

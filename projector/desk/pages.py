@@ -7,7 +7,12 @@ from collections.abc import Collection, Sequence
 from projector.desk.areas import Area, Frame, columns, rows
 from projector.desk.controls import Button, Item, Look, Words
 
-__all__ = ["page_buttons", "photo_list"]
+__all__ = ["page_buttons", "photo_list", "stepped"]
+
+
+def stepped(number: int, way: str) -> int:
+    """The number that comes of a button that ends in "on" or in "back"; never under 0."""
+    return max(0, number + (1 if way == "on" else -1))
 
 
 def page_buttons(key: str, area: Area, page: int, count: int, frame: Frame) -> list[Item]:

@@ -10,8 +10,8 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 
 from calibration.record import Record
-from projector.desk.calibrating import Calibrating
 from projector.desk.sessions import FAULTS
+from projector.desk.work import Work
 from projector.files.writing import write_bytes
 from projector.job import Job
 from projector.job_sheet.content import job_sections
@@ -71,7 +71,7 @@ class Papers:
     """What is being written, one after the other, in a process of its own."""
 
     def __init__(self) -> None:
-        self._writing = Calibrating()
+        self._writing = Work()
         self._waiting: list[tuple[Job, Record | None, Path, str]] = []
 
     @property
@@ -86,7 +86,7 @@ class Papers:
 
     def news(self) -> Written | None:
         """What was written, or why nothing was; None before that."""
-        told: object = self._writing.poll() if self.busy else None
+        told = self._writing.poll() if self.busy else None
         self._next()
         if isinstance(told, str):
             return Written(told, False)

@@ -1,73 +1,23 @@
-"""The pointer and the keys in a figure, as commands of the place the figure belongs to."""
+"""Which hand takes what the pointer and the keys do in a figure."""
 
 from __future__ import annotations
 
-import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import pygame
 
-from drafting.errors import DraftingError
-from drafting.plane import Motion, Point
-from projector.cloth.cloth import lay_width
 from projector.desk.areas import Frame
-from projector.desk.cloth_figure import (
-    TAB_STRIP,
-    ClothContent,
-    cloth_scale,
-    light_tab,
-    shown_length,
-)
-from projector.desk.cloth_place import held_still, piece_commands, section_of, zoomed
-from projector.desk.cloth_side import ClothPart
-from projector.desk.cloths import with_flaw
+from projector.desk.cloth_figure import ClothContent
+from projector.desk.cloth_hand import ClothHeld, cloth_keyed, cloth_let_go, cloth_pointed
 from projector.desk.controls import Figure
-from projector.desk.drawing_board import Scale
-from projector.desk.mark_routes import following, shifted
-from projector.desk.route_steps import chosen_screen
-from projector.desk.table_figures import ScreenContent, screen_scale
-from projector.desk.table_part import TablePart
+from projector.desk.crosshair_hand import crosshair_keyed, crosshair_pointed
+from projector.desk.table_figures import ScreenContent
 from projector.desk.trace_figure import TraceContent
 from projector.desk.trace_hand import trace_pointed
-from projector.desk.view import Known, Outcome, View, Wish, told
-from projector.errors import ProjectorError
-from projector.job import drafted_layout
-from projector.stage import commands as do
-from projector.stage.controls import under
-from projector.stage.moves import middle_of, snapped_angle
+from projector.desk.view import Known, Outcome, View
 from projector.stage.session import Session
 
 __all__ = ["figure_keyed", "figure_pointed"]
-
-_NUDGES = {
-    pygame.K_LEFT: (-1.0, 0.0),
-    pygame.K_RIGHT: (1.0, 0.0),
-    pygame.K_UP: (0.0, 1.0),
-    pygame.K_DOWN: (0.0, -1.0),
-}
-_KEYS = {
-    pygame.K_g: "grain",
-    pygame.K_f: "fold",
-    pygame.K_m: "mirror",
-    pygame.K_l: "lock",
-    pygame.K_c: "cut",
-    pygame.K_DELETE: "off",
-}
-
-
-@dataclass(frozen=True, slots=True)
-class _Dragged:
-    """What is held in a figure: a piece, the light, the picture itself, a flaw, a crosshair.
-
-    `begun` is where it was taken, `last` where the pointer was last, both in the figure's frame;
-    `motion` is where the piece lay when it was taken.
-    """
-
-    what: str
-    last: Point
-    begun: Point
-    fresh: bool = True
-    motion: Motion | None = None
 
 
 def figure_pointed(
@@ -75,162 +25,20 @@ def figure_pointed(
     figures: tuple[Figure, ...],
     view: View,
     session: Session,
-    known: Known,
     frame: Frame,
 ) -> Outcome | None:
     """What the pointer does in a figure; None where it does nothing."""
     if event.type == pygame.MOUSEBUTTONUP and view.dragged is not None:
-        return _let_go(view, session)
+        held, view = view.dragged, replace(view, dragged=None)
+        return cloth_let_go(held, view, session) if isinstance(held, ClothHeld) else Outcome(view)
     for figure in figures:
         if isinstance(figure.content, ClothContent):
-            return _cloth_pointed(event, figure, figure.content, view, session, frame)
+            return cloth_pointed(event, figure, figure.content, view, session, frame)
         if isinstance(figure.content, TraceContent):
             return trace_pointed(event, figure, figure.content, view, frame)
         if isinstance(figure.content, ScreenContent):
-            return screen_pointed(event, figure, figure.content, view, frame)
+            return crosshair_pointed(event, figure, figure.content, view, frame)
     return None
-
-
-def _cloth_pointed(
-    event: pygame.Event,
-    figure: Figure,
-    content: ClothContent,
-    view: View,
-    session: Session,
-    frame: Frame,
-) -> Outcome | None:
-    fit = cloth_scale(content, figure.area.size, frame.scale)
-    if event.type == pygame.MOUSEWHEEL:
-        x, y = pygame.mouse.get_pos()
-        if not figure.area.contains(x, y):
-            return None
-        return Outcome(_wheeled(1.25**event.y, (x - figure.area.x, y - figure.area.y), figure,
-                                fit, content, view, frame))  # fmt: skip
-    if event.type == pygame.MOUSEBUTTONDOWN and event.button in (1, 3):
-        if not figure.area.contains(*event.pos):
-            return None
-        turns = event.button == 3
-        return _pressed(_inside(event, figure), fit, content, view, session, frame, turns)
-    if event.type == pygame.MOUSEMOTION and isinstance(view.dragged, _Dragged):
-        return _dragged(_inside(event, figure), fit, content, view.dragged, view, session)
-    return None
-
-
-def _wheeled(
-    factor: float,
-    at_px: tuple[int, int],
-    figure: Figure,
-    fit: Scale,
-    content: ClothContent,
-    view: View,
-    frame: Frame,
-) -> View:
-    """Larger or smaller about the place under the pointer, which stays under it."""
-    at = fit.place(*at_px)
-    after = zoomed(view, factor, (at.x, at.y))
-    part = after.part(ClothPart)
-    larger = replace(content, zoom=part.zoom, middle=part.middle)
-    there = cloth_scale(larger, figure.area.size, frame.scale)
-    off = there.place(*at_px) - at
-    return after if part.middle is None else zoomed(after, 1.0, (at.x - off.x, at.y - off.y))
-
-
-def _inside(event: pygame.Event, figure: Figure) -> tuple[float, float]:
-    return event.pos[0] - figure.area.x, event.pos[1] - figure.area.y
-
-
-def _pressed(
-    at_px: tuple[float, float],
-    fit: Scale,
-    content: ClothContent,
-    view: View,
-    session: Session,
-    frame: Frame,
-    turns: bool,
-) -> Outcome:
-    place = fit.place(*at_px)
-    view = replace(view, changing="")
-    part = view.part(ClothPart)
-    held = _Dragged("picture", place, place)
-    tab = light_tab(content, fit, frame.scale)
-    if tab is not None and 0 <= at_px[0] - tab[0] <= tab[2] and 0 <= at_px[1] - tab[1] <= tab[3]:
-        return Outcome(replace(view, dragged=replace(held, what="light")))
-    if at_px[1] < (TAB_STRIP - 3) * frame.scale:
-        return Outcome(view)
-    if part.marking:
-        return Outcome(replace(view, dragged=replace(held, what="flaw")))
-    index = under(session, place)
-    if index is None:
-        return Outcome(replace(view, dragged=held), (do.Select(None),))
-    motion = session.layout.placements[index].cloth_from_piece
-    held = replace(held, what="turn" if turns else "piece", motion=motion)
-    return Outcome(replace(view, dragged=held), (do.Select(index),))
-
-
-def _dragged(
-    at_px: tuple[float, float],
-    fit: Scale,
-    content: ClothContent,
-    held: _Dragged,
-    view: View,
-    session: Session,
-) -> Outcome:
-    place = fit.place(*at_px)
-    step = place - held.last
-    part = view.part(ClothPart)
-    goes_on = replace(view, dragged=replace(held, last=place, fresh=False))
-    match held.what:
-        case "light":
-            return Outcome(goes_on, (do.SlideCloth(step.x),))
-        case "flaw":
-            low, high = sorted((held.begun.y, place.y))
-            left, right = sorted((held.begun.x, place.x))
-            marked = replace(part, marked=(left, low, right, high))
-            return Outcome(goes_on.with_part(marked))
-        case "picture":
-            if part.zoom <= 1.0:
-                return Outcome(view)
-            # What was taken stays under the pointer; the picture ends at the cloth's ends.
-            length, across = shown_length(content), lay_width(content.layout.cloth)
-            x, y = (length / 2, across / 2) if part.middle is None else part.middle
-            middle = (min(max(x - step.x, 0.0), length), min(max(y - step.y, 0.0), across))
-            return Outcome(view.with_part(replace(part, middle=middle)))
-    if session.selection is None or held.motion is None:
-        return Outcome(view)
-    free = bool(pygame.key.get_mods() & pygame.KMOD_ALT)
-    if held.what == "turn":
-        about = middle_of(session.layout, session.layout.placements[session.selection])
-        before, now = held.last - about, place - about
-        angle = math.atan2(now.y, now.x) - math.atan2(before.y, before.x)
-        return Outcome(goes_on, (do.Turn(math.remainder(angle, math.tau), held.fresh),))
-    way = place - held.begun
-    motion = held.motion
-    there = Motion(motion.angle, motion.dx + way.x, motion.dy + way.y, motion.mirrored)
-    return Outcome(goes_on, (do.Put(there, held.fresh, snaps=not free),))
-
-
-def _let_go(view: View, session: Session) -> Outcome:
-    """The end of a drag: a flaw that was marked is kept, a piece turned by hand is straightened."""
-    held, view = view.dragged, replace(view, dragged=None)
-    part = view.part(ClothPart)
-    if not isinstance(held, _Dragged):
-        return Outcome(view)
-    if held.what == "turn" and not held.fresh and session.selection is not None:
-        now = session.layout.placements[session.selection].cloth_from_piece.angle
-        off = snapped_angle(now) - now if session.snapping else 0.0
-        return Outcome(view, (do.Turn(off, fresh=False),) if off else ())
-    if held.what != "flaw":
-        return Outcome(view)
-    after = view.with_part(replace(part, marking=False, marked=None))
-    if part.marked is None or session.job is None:
-        return Outcome(after)
-    left, low, right, high = part.marked
-    try:
-        job = with_flaw(session.job, session.layout.cloth.name, left, low, right - left, high - low)
-        layout = drafted_layout(job, session.layout)
-    except (DraftingError, ProjectorError) as error:
-        return Outcome(told(after, str(error), "stop"))
-    return Outcome(told(after, ""), (do.Replace(layout, job),))
 
 
 def figure_keyed(
@@ -241,65 +49,9 @@ def figure_keyed(
     known: Known,
 ) -> Outcome | None:
     """What a key does in a figure; None where it does nothing."""
-    if any(isinstance(figure.content, ScreenContent) for figure in figures):
-        return _screen_keyed(event, view, known)
-    if not any(isinstance(figure.content, ClothContent) for figure in figures):
-        return None
-    if event.mod & (pygame.KMOD_CTRL | pygame.KMOD_ALT):
-        return None
-    if event.key in _NUDGES:
-        size = 0.1 if event.mod & pygame.KMOD_SHIFT else 1.0
-        x, y = _NUDGES[event.key]
-        return Outcome(view, (do.Move(x * size, y * size),))
-    if event.key == pygame.K_t:
-        way = -5.0 if event.mod & pygame.KMOD_SHIFT else 5.0
-        return Outcome(told(view, held_still("left", session)), (do.Turn(math.radians(way)),))
-    if event.key == pygame.K_a:
-        return Outcome(view, wishes=(Wish("lay tidy"),))
-    if event.key in _KEYS:
-        return Outcome(view, piece_commands(_KEYS[event.key], session))
-    if event.key in (pygame.K_PAGEDOWN, pygame.K_PAGEUP):
-        way = 1.0 if event.key == pygame.K_PAGEDOWN else -1.0
-        return Outcome(view, (do.SlideCloth(way * section_of(known.table_map)),))
-    return None
-
-
-def screen_pointed(
-    event: pygame.Event, figure: Figure, content: ScreenContent, view: View, frame: Frame
-) -> Outcome | None:
-    """A crosshair is taken and dragged roughly to its place; the keys do the rest."""
-    part = view.part(TablePart)
-    if part.route != "hand" or event.type not in (pygame.MOUSEBUTTONDOWN, pygame.MOUSEMOTION):
-        return None
-    fit = screen_scale(content, figure.area.size, frame.scale)
-    if event.type == pygame.MOUSEBUTTONDOWN:
-        if event.button != 1 or not figure.area.contains(*event.pos):
-            return None
-        at = _inside(event, figure)
-        places = fit.pixels([(x, -y) for x, y in content.places])
-        far = [math.hypot(x - at[0], y - at[1]) for x, y in places]
-        nearest = min(range(len(far)), key=far.__getitem__)
-        if far[nearest] > 24 * frame.scale:
-            return None
-        view = view.with_part(replace(part, chosen=nearest))
-        return Outcome(replace(view, dragged=_Dragged("crosshair", fit.place(*at), fit.place(*at))))
-    if not isinstance(view.dragged, _Dragged):
-        return None
-    place = fit.place(*_inside(event, figure))
-    step = place - view.dragged.last
-    moved = shifted(part, content.screen_size, step.x, -step.y)
-    return Outcome(replace(view.with_part(moved), dragged=replace(view.dragged, last=place)))
-
-
-def _screen_keyed(event: pygame.Event, view: View, known: Known) -> Outcome | None:
-    part = view.part(TablePart)
-    if part.route != "hand":
-        return None
-    if event.key in _NUDGES:
-        x, y = _NUDGES[event.key]
-        stride = part.stride / 10 if event.mod & pygame.KMOD_SHIFT else part.stride
-        size = chosen_screen(part, known.displays)
-        return Outcome(view.with_part(shifted(part, size, x * stride, -y * stride)))
-    if event.key == pygame.K_n:
-        return Outcome(view.with_part(following(part, 1)))
+    for figure in figures:
+        if isinstance(figure.content, ScreenContent):
+            return crosshair_keyed(event, view, known)
+        if isinstance(figure.content, ClothContent):
+            return cloth_keyed(event, view, session, known)
     return None

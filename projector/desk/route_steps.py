@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from projector.desk.areas import Area, Frame, columns, cut_bottom, cut_left, cut_right, cut_top
-from projector.desk.controls import Button, Figure, Item, Progress, Words
+from projector.desk.controls import Button, Figure, Item, Look, Progress, Words
 from projector.desk.findings_list import findings_items
 from projector.desk.table_figures import ErrorContent
 from projector.desk.table_part import TablePart
@@ -57,9 +57,9 @@ def displays_items(
     items: list[Item] = [Words(label, "Which display is the projector?", size=0.95)]
     slots = columns(line, max(2, len(known.displays)), frame.px(6))
     for number, (size, slot) in enumerate(zip(known.displays, slots, strict=False)):
-        look = "chosen" if number == part.display else "plain"
+        look: Look = "chosen" if number == part.display else "plain"
         text = f"{number}: {size[0]} x {size[1]}"  # as `--display` counts
-        items.append(Button(f"display:{number}", slot, text, look))  # type: ignore[arg-type]
+        items.append(Button(f"display:{number}", slot, text, look))
     if len(known.displays) < 2:
         note, area = cut_top(area, frame.px(44), frame.px(4))
         text = "Only one display is connected; what is lit will cover this window until Escape."

@@ -11,29 +11,21 @@ import numpy as np
 import numpy.typing as npt
 import pygame
 
-from calibration import nudging, tape
 from calibration.board import drawn_on_screen
 from calibration.record import Record
 from calibration.table_map import TableMap
-from calibration.uncertainty import metre_error
-from drafting.finding import Finding
 from projector.board_sheet import board_pdf
-from projector.desk.calibrating import (
-    TOLERANCE,
-    Calibrating,
-    Found,
-    Looked,
-    Photographs,
-    stamp,
-)
+from projector.desk.calibrating import Found, Looked, Photographs, calibrated, looked
 from projector.desk.camera_route import boards_now, with_photo
-from projector.desk.mark_routes import known_marks, pair_now, screen_places
+from projector.desk.found_by_marks import found_by_hand, found_by_tape
+from projector.desk.mark_routes import pair_now, screen_places
 from projector.desk.projected import ProjectedWindow, crosshairs, marks
 from projector.desk.route_steps import begun
 from projector.desk.seeing import Boards, Seen, unreadable
 from projector.desk.table_part import TableKnown, TablePart
 from projector.desk.view import View, told
 from projector.desk.watching import Missed, Taken, Watching
+from projector.desk.work import Work
 from projector.files.settings import settings_path
 from projector.files.table import read_record, write_record
 from projector.files.writing import write_bytes
@@ -52,8 +44,8 @@ class TableErrands:
         self._windows = windows
         self._lit: ProjectedWindow | None = None
         self._lit_now: Any = None
-        self._work = Calibrating()
-        self._looking = Calibrating()
+        self._work = Work()
+        self._looking = Work(Looked)
         self.watching = Watching(self._light_for_camera)
         self._seen: dict[tuple[Path, Boards], Seen] = {}
         self._found: Found | None = None
@@ -152,7 +144,7 @@ class TableErrands:
         if isinstance(news, str) and news:
             self._seen |= {(path, boards): unreadable(news) for path in unseen}
         elif unseen and self._work.progress is None:
-            self._looking.look(Photographs(unseen, boards))
+            self._looking.begin(looked, Photographs(unseen, boards))
 
     def _follow(self, part: TablePart) -> None:
         if self._lit is None or not self._lit.open or part.route not in ("hand", "tape"):
@@ -213,13 +205,13 @@ class TableErrands:
                 return told(view, OPENING)
             case "find":
                 self._found = None
-                self._work.calibrate(value)
+                self._work.begin(calibrated, value)
                 return told(view, "")
             case "hand":
-                self._found = _by_hand(part, value)
+                self._found = found_by_hand(part, value)
                 return told(view, "a map was found: look at it, then use it", "fine")
             case "tape":
-                self._found = _by_tape(part, value)
+                self._found = found_by_tape(part, value)
                 return told(view, "a map was found: look at it, then use it", "fine")
         return view
 
@@ -255,61 +247,3 @@ class TableErrands:
         write_record(path, self._found.record)
         self.record, self.path, self._found = self._found.record, path, None
         return self.record.table_map, path
-
-
-def _by_hand(part: TablePart, size: tuple[int, int]) -> Found:
-    found = nudging.solve(known_marks(part), screen_places(part, size), size)
-    suspects = [str(index + 1) for index in found.suspects]
-    more = _metre(found.table_map)
-    if suspects:
-        more += (
-            Finding("warning", f"mark {', '.join(suspects)}", "contradicts the others",
-                    "marks that agree", "Put its crosshair again, or check the mark."),
-        )  # fmt: skip
-    near = found.rms < 0.8
-    advice = "" if near else "Go round once more with the fine step."
-    missed = f"miss their marks by {found.rms:.2f} mm rms"
-    more += (
-        Finding("fine" if near else "warning", "crosshairs", missed, "at most 0.8 mm", advice),
-    )
-    return _found(found.table_map, "by hand", found.residuals, more)
-
-
-def _by_tape(part: TablePart, size: tuple[int, int]) -> Found:
-    lengths = [(first, second, length) for (first, second), length in part.lengths]
-    found = tape.solve(tape.lit_marks(size), lengths, size)
-    more = _metre(found.table_map)
-    for index in found.suspects:
-        first, second, length = lengths[index]
-        more += (
-            Finding("warning", f"{first + 1} to {second + 1}", f"{length:.1f} mm does not fit",
-                    "lengths that agree", "Measure it again."),
-        )  # fmt: skip
-    if found.next_length is not None:
-        first, second = found.next_length
-        more += (
-            Finding("note", "one more length", f"{first + 1} to {second + 1} would help most",
-                    "none", "Measure it when the error is too large."),
-        )  # fmt: skip
-    return _found(found.table_map, "tape", np.reshape(found.residuals, (-1, 1)), more)
-
-
-def _metre(table_map: TableMap) -> tuple[Finding, ...]:
-    error = metre_error(table_map)
-    return (
-        Finding(
-            "fine" if error <= TOLERANCE else "warning",
-            "a length of 1 m",
-            f"right to ± {error:.2f} mm (95 %)",
-            f"± {TOLERANCE:g} mm",
-            "" if error <= TOLERANCE else "Measure more, or calibrate by camera.",
-        ),
-    )
-
-
-def _found(
-    table_map: TableMap, route: str, residuals: np.ndarray, findings: tuple[Finding, ...]
-) -> Found:
-    lines = tuple(f"{f.severity}: {f.subject}: {f.measured}" for f in findings)
-    record = Record(table_map, route, stamp(), residuals, "mm", lines)
-    return Found(replace(record), findings)

@@ -71,7 +71,6 @@ class ScreenContent:
     screen_size: tuple[int, int]
     places: tuple[tuple[float, float], ...]
     chosen: tuple[int, ...] = ()
-    suspects: tuple[int, ...] = ()
     lines: tuple[tuple[int, int, str], ...] = ()
 
 
@@ -147,14 +146,9 @@ def paint_board(
 ) -> pygame.Surface:
     """What the table should look like before it is photographed."""
     board = Board(size, palette.panel)
-    width, height = content.screen_size
     hole = sheet_hole(content.screen_size)
     image = drawn_on_screen(Boards(content.screen_size).lit, content.screen_size)
-    fit = min(size[0] / width, size[1] / height)
-    shown = (max(1, round(width * fit)), max(1, round(height * fit)))
-    left, top = (size[0] - shown[0]) // 2, (size[1] - shown[1]) // 2
-    small = cv2.resize(image, shown, interpolation=cv2.INTER_AREA)
-    board.image[top : top + shown[1], left : left + shown[0]] = small[:, :, None]
+    fit, (left, top) = _pasted(board, np.repeat(image[:, :, None], 3, axis=2))
     middle = (left + fit * (hole[0] + hole[2]) / 2, top + fit * (hole[1] + hole[3]) / 2)
     board.text(middle, f"the {content.paper} sheet lies here", round(15 * scale), (29, 42, 48))
     return board.picture()
@@ -211,7 +205,7 @@ def paint_screen(
             board.text(middle - (0.0, 0.7 * letters), text, letters, palette.ink)
     for index, place in enumerate(places):
         chosen = index in content.chosen
-        colour = palette.stop if index in content.suspects else palette.accent
-        board.dot(place, (13 if chosen else 10) * scale, colour if chosen else palette.soft)
+        colour = palette.accent if chosen else palette.soft
+        board.dot(place, (13 if chosen else 10) * scale, colour)
         board.text(place, str(index + 1), letters, palette.panel, bold=True)
     return board.picture()

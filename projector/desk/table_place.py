@@ -10,9 +10,10 @@ from calibration.table_map import TableMap
 from calibration.uncertainty import metre_error
 from projector.desk.areas import Area, Frame, columns, cut_bottom, cut_left, cut_top, inset
 from projector.desk.camera_route import camera_items, camera_used
-from projector.desk.controls import Button, Figure, Item, Panel, Used, Words
+from projector.desk.controls import Button, Figure, Item, Look, Panel, Used, Words
 from projector.desk.lettering import broken, line_height
 from projector.desk.mark_routes import mark_items, mark_used
+from projector.desk.pages import stepped
 from projector.desk.palette import LETTERS_PX
 from projector.desk.route_steps import begun
 from projector.desk.table_figures import ErrorContent
@@ -56,8 +57,8 @@ def table_items(view: View, session: Session, known: Known, frame: Frame) -> tup
     tabs, inner = cut_top(inner, frame.px(40), frame.px(10))
     names = {"": "In use", **ROUTES}
     for name, slot in zip(names, columns(tabs, 4, frame.px(4)), strict=True):
-        look = "chosen" if name == part.route else "plain"
-        items.append(Button(f"route:{name}", slot, names[name], look))  # type: ignore[arg-type]
+        look: Look = "chosen" if name == part.route else "plain"
+        items.append(Button(f"route:{name}", slot, names[name], look))
     right = inset(right, frame.px(12), frame.px(10))
     if part.route == "camera":
         return (*items, *camera_items(part, view, known, inner, right, frame))
@@ -135,7 +136,7 @@ def table_used(used: Used, view: View, session: Session, known: Known) -> Outcom
         settings = replace(known.settings, display=int(rest))
         return Outcome(view.with_part(after), wishes=(Wish("settings", settings),))
     if what == "step":
-        after = replace(part, step=max(0, part.step + (1 if rest == "on" else -1)))
+        after = replace(part, step=stepped(part.step, rest))
         return Outcome(view.with_part(after))
     if what == "found":
         return Outcome(view, wishes=(Wish(f"table {rest}"),))

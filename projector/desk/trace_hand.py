@@ -48,22 +48,18 @@ def trace_pointed(
     except (ProjectorError, OSError):
         return None
     if event.type == pygame.MOUSEWHEEL:
-        x, y = pygame.mouse.get_pos()
-        if not figure.area.contains(x, y):
+        at = pygame.mouse.get_pos()
+        if not figure.area.contains(*at):
             return None
-        at = (x - figure.area.x, y - figure.area.y)
-        return Outcome(_wheeled(1.25**event.y, at, figure, fit, part, view))
+        own = figure.area.inside(at)
+        return Outcome(_wheeled(1.25**event.y, own, figure, fit, part, view))
     if event.type == pygame.MOUSEBUTTONDOWN and event.button == 1:
         if not figure.area.contains(*event.pos):
             return None
-        return _pressed(_inside(event, figure), fit, part, view, frame)
+        return _pressed(figure.area.inside(event.pos), fit, part, view, frame)
     if event.type == pygame.MOUSEMOTION and isinstance(view.dragged, TraceHeld):
-        return _dragged(_inside(event, figure), figure, fit, view.dragged, part, view)
+        return _dragged(figure.area.inside(event.pos), figure, fit, view.dragged, part, view)
     return None
-
-
-def _inside(event: pygame.Event, figure: Figure) -> tuple[float, float]:
-    return event.pos[0] - figure.area.x, event.pos[1] - figure.area.y
 
 
 def _wheeled(

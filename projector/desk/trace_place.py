@@ -12,7 +12,7 @@ from drafting.units import parsed_length, written_length
 from projector.decimal_point import with_point
 from projector.desk.areas import Area, Frame, columns, cut_bottom, cut_left, cut_top, inset
 from projector.desk.controls import Button, Entry, Figure, Item, Look, Panel, Progress, Used, Words
-from projector.desk.pages import photo_list
+from projector.desk.pages import photo_list, stepped
 from projector.desk.trace_figure import TraceContent
 from projector.desk.trace_part import TOOLS, TracePart, of_photo
 from projector.desk.view import Known, Outcome, View, Wish, told
@@ -164,7 +164,7 @@ def trace_used(used: Used, view: View, session: Session, known: Known) -> Outcom
             case "trace_path":
                 return Outcome(view, wishes=(Wish("photo path", Path(text).expanduser()),))
             case "trace_page":
-                after = replace(part, page=max(0, part.page + (1 if rest == "on" else -1)))
+                after = replace(part, page=stepped(part.page, rest))
             case "trace_scale":
                 after = replace(part, paper=rest)
             case "trace_bar":
@@ -184,7 +184,7 @@ def trace_used(used: Used, view: View, session: Session, known: Known) -> Outcom
             case "trace_line":
                 after = replace(part, line=rest)
             case "trace_fold":
-                after = replace(part, fold=max(0, part.fold + (1 if rest == "on" else -1)))
+                after = replace(part, fold=stepped(part.fold, rest))
             case "trace_said" if rest == "allowance":
                 units = "cm" if session.job is None else session.job.units
                 wide = 0.0 if text == "0" else parsed_length(with_point(text), units)

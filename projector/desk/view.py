@@ -67,15 +67,13 @@ class View:
     dragged: Any = None
     parts: dict[type, Any] = field(default_factory=dict)
 
-    def part(self, kind: type[Part], usual: Any = None) -> Part:
+    def part(self, kind: type[Part]) -> Part:
         """What a place remembers for itself, a value of its own kind."""
-        kind = kind if usual is None else type(usual)
         part: Part = self.parts.get(kind) or kind()
         return part
 
-    def with_part(self, part: object, own: object = None) -> View:
+    def with_part(self, part: object) -> View:
         """The view with what a place remembers changed."""
-        part = part if own is None else own
         return replace(self, parts={**self.parts, type(part): part})
 
 

@@ -145,7 +145,7 @@ class DeskWindow:
         if event.type == pygame.KEYDOWN:
             outcome = figure_keyed(event, figures, self.view, session, known)
         else:
-            outcome = figure_pointed(event, figures, self.view, session, known, self._frame)
+            outcome = figure_pointed(event, figures, self.view, session, self._frame)
             if event.type == pygame.MOUSEMOTION and self.view.dragged is not None:
                 self._widgets.heard(event)
         return () if outcome is None else self._done(outcome, session)

@@ -155,7 +155,7 @@ def test_a_watched_camera_becomes_the_map_that_is_kept(
     desk, session = desk_with(choir)
     if way == "injected":
         desk.errands.watch_through(injected)
-    desk.view = View(place="table").with_part("table", TablePart(route="camera", step=1, display=0))
+    desk.view = View(place="table").with_part(TablePart(route="camera", step=1, display=0))
     seen: list[str] = []
     player: list[Player] = []
 
@@ -163,7 +163,7 @@ def test_a_watched_camera_becomes_the_map_that_is_kept(
         return shown(desk, LiveContent) and "Lit board" in words(desk)
 
     def taken(desk: DeskWindow) -> bool:
-        return bool(desk.view.part("table", TablePart()).photos)
+        return bool(desk.view.part(TablePart).photos)
 
     played(
         desk, session, player, wait, *typed("source", str(source)), *click("camera:watch"),
@@ -203,11 +203,11 @@ def test_boards_lit_in_turn_become_the_map(
     monkeypatch.setattr(ProjectedWindow, "light", light)
     desk, session = desk_with(choir)
     desk.errands.watch_through(lit_by_the_desk)
-    desk.view = View(place="table").with_part("table", TablePart(route="camera", step=1, display=0))
+    desk.view = View(place="table").with_part(TablePart(route="camera", step=1, display=0))
     player: list[Player] = []
 
     def taken(desk: DeskWindow) -> bool:
-        return bool(desk.view.part("table", TablePart()).photos)
+        return bool(desk.view.part(TablePart).photos)
 
     played(
         desk, session, player, wait, *typed("source", str(source)), *click("camera:watch"),
@@ -231,7 +231,7 @@ def test_what_a_photograph_shows_is_told_and_a_wrong_one_is_left_out(
     cv2.imwrite(str(tmp_path / "table.png"), table_picture())
     cv2.imwrite(str(tmp_path / "wall.png"), np.full((600, 800, 3), 200, np.uint8))
     desk, session = desk_with(choir)
-    desk.view = View(place="table").with_part("table", TablePart(route="camera", step=1, display=0))
+    desk.view = View(place="table").with_part(TablePart(route="camera", step=1, display=0))
     told: list[str] = []
     player: list[Player] = []
     look: Step = lambda desk, session: told.append(words(desk))  # noqa: E731
@@ -249,7 +249,7 @@ def test_what_a_photograph_shows_is_told_and_a_wrong_one_is_left_out(
 
 def test_a_camera_that_is_not_there_is_told(choir: Path) -> None:
     desk, session = desk_with(choir)
-    desk.view = View(place="table").with_part("table", TablePart(route="camera", step=1, display=0))
+    desk.view = View(place="table").with_part(TablePart(route="camera", step=1, display=0))
     player: list[Player] = []
     played(
         desk, session, player, wait, *typed("source", "missing.avi"), *click("camera:watch"),

@@ -181,7 +181,7 @@ def test_draft_search_drag_turn_tape_quit_and_find_all_of_it_again(
     hand.click(places(job, View(place="table"))["route:tape"])
     part = TablePart(route="tape", step=0, display=0)
     steps = [
-        places(job, View(place="table").with_part("table", part_now))
+        places(job, View(place="table").with_part(part_now))
         for part_now in (part, TablePart(route="tape", step=1, display=0))
     ]
     hand.click(steps[0]["step:on"])
@@ -192,7 +192,7 @@ def test_draft_search_drag_turn_tape_quit_and_find_all_of_it_again(
     hand.click(steps[1]["step:on"])
     lengths = tuple((pair, 1.0) for pair in TEN_LENGTHS)
     found = TablePart(route="tape", step=2, display=0, lengths=lengths)
-    hand.click(places(job, View(place="table").with_part("table", found))["marks:find"], pause=3.0)
+    hand.click(places(job, View(place="table").with_part(found))["marks:find"], pause=3.0)
     keep = hand.shot().reshape(SCREEN[1], SCREEN[0])
     assert keep.std() > 10.0
     hand.click(_keep_place(), pause=2.0)
