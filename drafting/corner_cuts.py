@@ -75,13 +75,14 @@ def blunt(first: Arm, second: Arm, corner: complex) -> Joined:
 
 def mitred(first: Arm, second: Arm, corner: complex) -> Joined:
     """Both lines run on until they meet, at most `MITRE_LIMIT` allowances from the corner."""
+    across = first.line, (), second.line
     a, b = first.line[0], second.line[0]
     rise = _cross(first.away, second.away)
     widest = max(first.allowance, second.allowance)
     limit = MITRE_LIMIT * widest
     if abs(rise) < STRAIGHT:
         if (first.away / second.away).real < 0.0:
-            return first.line, (), second.line
+            return across
         if rise > 0.0:
             return first.line, (corner,), second.line
         return _limited(first, second, corner, corner - first.away, limit)
@@ -96,12 +97,12 @@ def mitred(first: Arm, second: Arm, corner: complex) -> Joined:
             return first.line, (meet,), second.line
         return _limited(first, second, corner, meet, limit)
     if abs(meet - corner) > limit:
-        return blunt(first, second, corner)
+        return across
     if reach_a < 0.0:
         cut = _cut(first, b, second.away)
-        return blunt(first, second, corner) if cut is None else (cut, (), second.line)
+        return across if cut is None else (cut, (), second.line)
     cut = _cut(second, a, first.away)
-    return blunt(first, second, corner) if cut is None else (first.line, (), cut)
+    return across if cut is None else (first.line, (), cut)
 
 
 def _hollow(first: Arm, second: Arm, corner: complex, met: tuple[complex, float, float]) -> Joined:

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from drafting.allowance import cutting_line
-from drafting.corners import Corner
+from drafting.corners import Corner, Rule
 from drafting.curves import Cubic, Line
 from drafting.draft import draft
 from drafting.edge import Edge
@@ -125,6 +125,15 @@ def test_squared_cut_edges_meet_when_sewn(angle_deg: float, sewn: float, other: 
 def test_a_mitre_past_its_limit_is_cut_square_as_shapely_does() -> None:
     corners = [(0.0, 0.0), (400.0, 0.0), (0.0, 60.0)]
     piece = quadrilateral(corners, ["seam"] * 3, [10.0] * 3)
+    expected = shapely.Polygon(corners).buffer(10, join_style="mitre", mitre_limit=4)
+    assert polygon(piece).symmetric_difference(expected).area < 0.05
+
+
+@pytest.mark.parametrize("rule", ["squared before", "squared after"])
+def test_a_corner_too_sharp_to_be_squared_is_a_limited_mitre(rule: Rule) -> None:
+    corners = [(0.0, 0.0), (400.0, 0.0), (0.0, 60.0)]
+    plain = quadrilateral(corners, ["seam"] * 3, [10.0] * 3)
+    piece = dataclasses.replace(plain, corners=(Corner("edge 1", rule),))
     expected = shapely.Polygon(corners).buffer(10, join_style="mitre", mitre_limit=4)
     assert polygon(piece).symmetric_difference(expected).area < 0.05
 
