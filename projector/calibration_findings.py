@@ -28,6 +28,7 @@ def findings_of(
     metre, causes = metre_error(table_map), shares(table_map)
     radius = error_map(table_map).radius
     bad = float((radius > tolerance).mean())
+    worse = "under 1%" if 0.0 < bad < 0.005 else f"{bad:.0%}"
     findings = [
         judged(
             metre <= tolerance,
@@ -40,7 +41,7 @@ def findings_of(
             bad == 0.0,
             "the lit area",
             f"± {float(np.median(radius)):.2f} mm at most places, ± {float(radius.max()):.2f} mm "
-            f"at the worst; {bad:.0%} of it is worse than wanted",
+            f"at the worst; {worse} of it is worse than wanted",
             f"± {tolerance:g} mm everywhere",
             "Cut where the map is good, or add photographs.",
         ),

@@ -12,7 +12,7 @@ __all__ = ["desk"]
 
 def desk(
     job: Annotated[
-        Path | None, typer.Argument(help="Job file; without it the latest list.")
+        Path | None, typer.Argument(help="Job file; without it the desk lists the latest.")
     ] = None,
     table: Annotated[
         Path | None, typer.Option(help="The table's map; the one used last when left out.")
@@ -20,7 +20,9 @@ def desk(
     display: Annotated[
         int | None, typer.Option(min=0, help="Number of the projector's display.")
     ] = None,
-    window: Annotated[str, typer.Option(help="Size of the window, WIDTHxHEIGHT.")] = "1280x800",
+    window: Annotated[
+        str, typer.Option(help="Size of the window, WIDTHxHEIGHT; 1280x800 where there is room.")
+    ] = "",
 ) -> None:
     """Open the desk: draft, lay, calibrate, and light the stage from there.
 

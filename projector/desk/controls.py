@@ -85,12 +85,16 @@ class Slider:
 
 @dataclass(frozen=True, slots=True)
 class Entry:
-    """A line to type into; it is told when Enter is pressed or another control is taken."""
+    """A line to type into; it is told when Enter is pressed or another control is taken.
+
+    Enter gives the keyboard to the control of the key `then`, where there is one.
+    """
 
     key: str
     area: Area
     text: str
     help: str = ""
+    then: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pygame
+
 from projector.desk.areas import SMALLEST
 from projector.desk.errands import Errands
 from projector.desk.sessions import empty_session
@@ -24,11 +26,11 @@ def at_desk(
     job: Path | None = None,
     table: Path | None = None,
     display: int | None = None,
-    size: str = "1280x800",
+    size: str = "",
 ) -> str:
     """Work at the desk until the last window is closed; what could not be saved, if anything."""
     try:
-        wide, high = parsed_size(size, "1280x800")
+        asked = parsed_size(size, "1280x800") if size else None
     except ProjectorError as error:
         raise ProjectorError(f"--window: {error}") from None
     fault = ""
@@ -44,6 +46,7 @@ def at_desk(
             view, commands = errands.done(Wish("open", job), view, session)
             for command in commands:
                 session = apply(session, command)
+        wide, high = asked or _fitting(pygame.display.get_desktop_sizes()[0])
         shown = (max(wide, SMALLEST[0]), max(high, SMALLEST[1]))
         windows.append(DeskWindow(errands, shown, view=view))
         try:
@@ -51,3 +54,8 @@ def at_desk(
         finally:
             fault = errands.close(session)
     return fault
+
+
+def _fitting(display: tuple[int, int]) -> tuple[int, int]:
+    """The usual size, or what a display leaves of it beside the frame of a window and a bar."""
+    return min(1280, display[0]), min(800, display[1] - 80)

@@ -95,7 +95,7 @@ def _shown(items: list[Item], entry: _Entry, area: Area, frame: Frame) -> Area:
     signs = {"fine": "✓", "note": "i", "warning": "!", "stop": "!"}
     items.append(Words(mark, entry.number or signs[severity], severity, 1.0, True, "middle"))
     parts: tuple[tuple[str, float, Tone, bool], ...] = (
-        (subject[:1].upper() + subject[1:], 0.92, severity, True),
+        (_headed(subject), 0.92, severity, True),
         (entry.figures, 0.86, "ink", False),
         (entry.advice, 0.86, "soft", False),
     )
@@ -107,3 +107,8 @@ def _shown(items: list[Item], entry: _Entry, area: Area, frame: Frame) -> Area:
         part, text = cut_top(text, line_height(letters) * len(lines))
         items.append(Words(part, words, tone, size, bold, wrapped=True))
     return cut_top(area, text.y - area.y + frame.px(GAP))[1]
+
+
+def _headed(subject: str) -> str:
+    """A subject as a heading; the name of a file stays as it is."""
+    return subject if "." in subject.split(",")[0] else subject[:1].upper() + subject[1:]

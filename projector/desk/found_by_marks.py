@@ -54,7 +54,8 @@ def found_by_tape(part: TablePart, size: tuple[int, int]) -> Found:
             Finding("warning", f"{first + 1} to {second + 1}", f"{length:.1f} mm does not fit",
                     "lengths that agree", "Measure it again.")
         )  # fmt: skip
-    if found.next_length is not None:
+    typable = {frozenset(pair) for pair in tape.TEN_LENGTHS}
+    if found.next_length is not None and frozenset(found.next_length) in typable:
         first, second = found.next_length
         findings.append(
             Finding("note", "one more length", f"{first + 1} to {second + 1} would help most",

@@ -172,8 +172,11 @@ def _lengths(part: TablePart, known: Known, area: Area, frame: Frame) -> list[It
             Button(f"pair:{number}", choose, f"{first + 1} to {second + 1}", look,
                    help="Brighten these two on the table"),
             Entry(f"taped:{number}", entry, "" if size is None else f"{size:.1f} mm",
-                  "What the tape shows; cm, mm or in"),
+                  "What the tape shows; cm, mm or in", f"taped:{number + 1}"),
         ]  # fmt: skip
+    text = "In mm, or with a unit: 140.6 cm, 55 3/8 in. Return goes on to the next."
+    _, rest = cut_top(area, slots[len(slots) // 2 - 1].bottom - area.y, frame.px(8))
+    items.append(Words(rest, text, "soft", 0.9, wrapped=True))
     return items
 
 

@@ -196,7 +196,7 @@ class TableErrands:
                 number = 1
                 while (path := folder / f"table-{number}.png").exists():
                     number += 1
-                by_lights = value == "lights"
+                view, by_lights = told(view, ""), value == "lights"
                 if by_lights and not (self._lit is not None and self._lit.open):
                     view = self._light("board", part.display or 0, view)
                 self.watching.take(path, by_lights)

@@ -149,7 +149,7 @@ class Widgets:
                 slider.set_current_value(float(value), False)
                 self._told[key] = value
                 return slider
-            case Entry(_, _, text, help_text):
+            case Entry(_, _, text, help_text, _):
                 entry = UITextEntryLine(place, self._manager, initial_text=text)
                 if help_text:
                     entry.set_tooltip(help_text)
@@ -180,7 +180,7 @@ class Widgets:
         if event.type in (pygame.MOUSEMOTION, pygame.MOUSEBUTTONDOWN, pygame.MOUSEBUTTONUP):
             self._manager.pointer = event.pos
         if event.type == pygame.KEYDOWN:
-            self._manager.pointer = _NOWHERE  # what a control is for does not cover what is typed
+            self._manager.pointer = _NOWHERE  # what a control is for covers no work under way
             if self._key(event):
                 return True
         clicked = event.type == pygame.MOUSEBUTTONDOWN and event.button == 1
@@ -192,8 +192,10 @@ class Widgets:
                 self._fresh = (self.focus, time.monotonic())
         fresh, since = self._fresh
         clicking = fresh == self.focus and time.monotonic() - since < _CLICKS
-        if event.type == pygame.MOUSEBUTTONUP and fresh and clicking:
-            self._choose_all(fresh)
+        if event.type == pygame.MOUSEBUTTONUP:
+            self._manager.pointer = _NOWHERE
+            if fresh and clicking:
+                self._choose_all(fresh)
         return taken or (event.type in (pygame.KEYDOWN, pygame.TEXTINPUT) and self.typing)
 
     @property
@@ -237,6 +239,7 @@ class Widgets:
             return True
         if isinstance(item, Entry) and event.key in (pygame.K_RETURN, pygame.K_KP_ENTER):
             self.finish()
+            self.take(item.then)
             return True
         if isinstance(item, Button) and event.key in (pygame.K_RETURN, pygame.K_SPACE):
             if item.enabled:

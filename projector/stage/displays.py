@@ -82,6 +82,8 @@ def displays_open() -> Iterator[None]:
     """
     # The handset is heard whichever window has the keyboard.
     os.environ.setdefault("SDL_JOYSTICK_ALLOW_BACKGROUND_EVENTS", "1")
+    # A click that takes one to the other window counts there, too.
+    os.environ.setdefault("SDL_MOUSE_FOCUS_CLICKTHROUGH", "1")
     import pygame
 
     _begin()
