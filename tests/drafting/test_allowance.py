@@ -15,20 +15,7 @@ from drafting.edge import Edge, moved_edge
 from drafting.marks import Notch
 from drafting.piece import Piece, seam_polygon
 from drafting.plane import Motion, Point, distance
-
-
-def polygon(piece: Piece, tolerance: float = 0.02) -> shapely.Polygon:
-    return shapely.Polygon([(p.x, p.y) for p in cutting_line(piece, tolerance)])
-
-
-def straight(corners: list[tuple[float, float]], allowances: list[float], **more) -> Piece:
-    points = [Point(*corner) for corner in corners]
-    roles = more.pop("roles", ["seam"] * len(points))
-    edges = tuple(
-        Edge(f"edge {i}", (Line(a, b),), allowances[i], roles[i])
-        for i, (a, b) in enumerate(zip(points, [*points[1:], points[0]], strict=True))
-    )
-    return Piece("test", edges, **more)
+from tests.drafting.known_pieces import cornered, polygon
 
 
 def disc(radius: float, allowance: float) -> Piece:
@@ -48,7 +35,7 @@ def disc(radius: float, allowance: float) -> Piece:
 )
 def test_rectangle_with_four_allowances_is_a_rectangle(allowances: tuple[float, ...]) -> None:
     low, right, high, left = allowances
-    piece = straight([(0, 0), (200, 0), (200, 100), (0, 100)], [*allowances])
+    piece = cornered([(0, 0), (200, 0), (200, 100), (0, 100)], [*allowances])
     expected = shapely.box(-left, -low, 200 + right, 100 + high)
     assert polygon(piece).symmetric_difference(expected).area < 1e-3
 
@@ -59,13 +46,13 @@ def test_a_disc_grows_by_its_allowance() -> None:
 
 
 def test_a_right_angle_meets_at_root_two() -> None:
-    piece = straight([(0, 0), (100, 0), (100, 100), (0, 100)], [10] * 4)
+    piece = cornered([(0, 0), (100, 0), (100, 100), (0, 100)], [10] * 4)
     reach = max(distance(Point(100, 100), p) for p in cutting_line(piece, 0.02) if p.x > 100 < p.y)
     assert reach == pytest.approx(10 * math.sqrt(2), abs=1e-5)
 
 
 def test_the_fold_stays_on_the_fold() -> None:
-    piece = straight(
+    piece = cornered(
         [(0, 0), (200, 0), (180, 300), (0, 320)],
         [40, 10, 10, 0],
         roles=["hem", "seam", "neckline", "fold"],
@@ -82,7 +69,7 @@ def test_a_point_on_the_fold_sharper_than_a_mitre_goes_is_cut_as_shapely_does(or
     half = [(0, 0), (20, 140), (20, 300), (0, 440)]
     whole = [*half, *((-x, y) for x, y in half[2:0:-1])]
     roles = ["seam", "seam", "seam", "fold"]
-    piece = straight(half, [10, 10, 10, 0], roles=roles, fold_edge="edge 3")
+    piece = cornered(half, [10, 10, 10, 0], roles=roles, fold_edge="edge 3")
     if order < 0:  # the fold first
         piece = replace(piece, edges=(piece.edges[3], *piece.edges[:3]))
     expected = shapely.Polygon(whole).buffer(10, join_style="mitre", mitre_limit=4)
@@ -90,9 +77,9 @@ def test_a_point_on_the_fold_sharper_than_a_mitre_goes_is_cut_as_shapely_does(or
     assert polygon(piece).symmetric_difference(expected).area < 1e-3
 
 
-def test_the_fold_stays_on_the_fold_beside_an_edge_that_goes_on_straight() -> None:
+def test_the_fold_stays_on_the_fold_beside_an_edge_that_goes_on_cornered() -> None:
     # A slit above the fold: its allowance reaches past the fold, which it leaves at the corner.
-    piece = straight(
+    piece = cornered(
         [(0, 0), (200, 0), (200, 300), (0, 300), (0, 200)],
         [40, 10, 10, 10, 0],
         roles=["hem", "seam", "seam", "seam", "fold"],
@@ -105,7 +92,7 @@ def test_the_fold_stays_on_the_fold_beside_an_edge_that_goes_on_straight() -> No
 
 def test_a_hem_turned_up_lies_on_the_side_it_was_mirrored_from() -> None:
     # The side leans in going up; the hem's end, folded in y = 0, must follow the cutting line.
-    piece = straight(
+    piece = cornered(
         [(0, 0), (200, 0), (150, 300), (0, 300)],
         [40, 10, 10, 10],
         roles=["hem", "seam", "seam", "seam"],
@@ -132,7 +119,7 @@ def test_equal_allowance_is_shapelys_and_clippers_mitred_offset(
         (width / 2, height - abs(dent)),
         (0.0, height),
     ]
-    piece = straight(corners, [allowance] * 5)
+    piece = cornered(corners, [allowance] * 5)
     expected = shapely.Polygon(corners).buffer(allowance, join_style="mitre", mitre_limit=4)
     assert polygon(piece).symmetric_difference(expected).area < 0.05
     offset = pyclipr.ClipperOffset()
@@ -173,7 +160,7 @@ def test_a_curved_edge_is_offset_within_a_twentieth_of_a_millimetre(
 
 
 def test_notches_run_square_to_the_cutting_line() -> None:
-    piece = straight([(0, 0), (200, 0), (200, 100), (0, 100)], [40, 1, 6, 15])
+    piece = cornered([(0, 0), (200, 0), (200, 100), (0, 100)], [40, 1, 6, 15])
     piece = Piece("test", piece.edges, (Notch("edge 1", 30.0), Notch("edge 0", 50.0, "double")))
     (_, seam, cut), (_, seam_2, cut_2) = notch_lines(piece)
     assert (seam, cut) == (Point(200, 30), Point(201, 30))
@@ -184,7 +171,7 @@ def test_a_notch_beside_an_edge_without_allowance_ends_where_that_cuts_it_off() 
     # By hand: beside a corner of 135 degrees the line of the next edge, run on, lies as deep
     # below this one as the notch stands from the corner.
     corners = [(0, 0), (200, 0), (300, 100), (300, 300), (0, 300)]
-    piece = straight(corners, [10, 0, 10, 10, 10])
+    piece = cornered(corners, [10, 0, 10, 10, 10])
     piece = replace(piece, marks=(Notch("edge 0", 199.5), Notch("edge 0", 195.0)))
     for (_, seam, cut), depth in zip(notch_lines(piece), (0.5, 5.0), strict=True):
         assert distance(seam, Point(200 - depth, 0)) < 1e-9
@@ -200,7 +187,7 @@ def test_a_notch_of_a_bend_is_as_long_as_its_allowance() -> None:
 
 
 def test_a_double_notch_is_two_snips_and_one_without_allowance_runs_inward() -> None:
-    piece = straight([(0, 0), (200, 0), (200, 100), (0, 100)], [40, 10, 0, 15])
+    piece = cornered([(0, 0), (200, 0), (200, 100), (0, 100)], [40, 10, 0, 15])
     marks = (Notch("edge 0", 50.0, "double"), Notch("edge 2", 80.0))
     strokes = notch_strokes(Piece("test", piece.edges, marks))
     assert [(inner, outer) for _, inner, outer in strokes] == [
@@ -214,7 +201,7 @@ def test_a_notch_with_no_cutting_line_before_it_is_as_long_as_its_allowance() ->
     # In a hollow corner, within the wide allowance of the edge beside: the line runs 40 away from
     # that edge, and along it for more than ten allowances.
     corners = [(0, 0), (400, 0), (400, 200), (200, 200), (200, 500), (0, 500)]
-    piece = straight(corners, [10, 10, 3, 40, 10, 10])
+    piece = cornered(corners, [10, 10, 3, 40, 10, 10])
     piece = replace(piece, marks=(Notch("edge 2", 180.0), Notch("edge 2", 100.0)))
     (_, seam, cut), (_, far, end) = notch_lines(piece)
     assert (seam, cut) == (Point(220, 200), Point(220, 203))
@@ -222,7 +209,7 @@ def test_a_notch_with_no_cutting_line_before_it_is_as_long_as_its_allowance() ->
 
 
 def test_nobody_is_led_to_cut_along_the_fold() -> None:
-    half = straight([(0, 0), (200, 0), (200, 100), (0, 100)], [40, 10, 6, 0])
+    half = cornered([(0, 0), (200, 0), (200, 100), (0, 100)], [40, 10, 6, 0])
     edges = (*half.edges[:3], replace(half.edges[3], role="fold"))
     run, closed = cut_run(Piece("half", edges, fold_edge="edge 3"), 0.02)
     assert not closed
@@ -237,7 +224,7 @@ def test_the_open_run_is_the_same_wherever_the_outline_begins_and_lies(
     first: int, motion: Motion
 ) -> None:
     corners = [(0, 0), (200, 0), (200, 100), (0.5, 100), (0, 60)]
-    half = straight(corners, [40, 10, 6, 0, 0])
+    half = cornered(corners, [40, 10, 6, 0, 0])
     edges = (*half.edges[:4], replace(half.edges[4], role="fold"))
     turned = tuple(moved_edge(edge, motion) for edge in (*edges[first:], *edges[:first]))
     run, closed = cut_run(Piece("half", turned, fold_edge="edge 4"), 0.02)

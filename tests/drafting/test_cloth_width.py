@@ -7,9 +7,7 @@ from drafting.allowance import cutting_line
 from drafting.cloth_width import cloth_findings, highest_lift, longest_sleeve, reach_of
 from drafting.draft import draft
 from drafting.style import Style
-from drafting.survey import estimated_body
-
-MEDIUM = estimated_body({"bust": 920.0, "waist": 760.0, "hip": 1000.0, "height": 1650.0})
+from tests.drafting.known_pieces import MEDIUM
 
 
 def reach(style: Style) -> float:

@@ -19,25 +19,8 @@ from drafting.errors import DraftingError
 from drafting.piece import Piece
 from drafting.plane import Point
 from drafting.style import Style
-from drafting.survey import estimated_body
 from drafting.unfolding import unfolded
-
-MEDIUM = estimated_body({"bust": 920.0, "waist": 760.0, "hip": 1000.0, "height": 1650.0})
-
-
-def polygon(piece: Piece, tolerance: float = 0.005) -> shapely.Polygon:
-    return shapely.Polygon([(p.x, p.y) for p in cutting_line(piece, tolerance)])
-
-
-def quadrilateral(
-    corners: list[tuple[float, float]], roles: list[str], allowances: list[float], **more
-) -> Piece:
-    points = [Point(*corner) for corner in corners]
-    edges = tuple(
-        Edge(f"edge {i}", (Line(a, b),), allowances[i], roles[i])
-        for i, (a, b) in enumerate(zip(points, [*points[1:], points[0]], strict=True))
-    )
-    return Piece("test", edges, **more)
+from tests.drafting.known_pieces import MEDIUM, cornered, polygon
 
 
 def mirrored(shape: shapely.Geometry, a: tuple[float, float], b: tuple[float, float]):
@@ -56,8 +39,8 @@ def test_a_hem_ends_on_the_mirrored_cutting_lines(
     # By hand: a side leaning by a from the vertical has its cutting line side / cos a outside
     # it, which in the hem's depth runs in again by the same lean, mirrored: hem * tan a.
     top = [(300 + 400 * math.tan(right), 400), (-400 * math.tan(left), 400)]
-    piece = quadrilateral(
-        [(0, 0), (300, 0), *top], ["hem", "seam", "seam", "seam"], [hem, side, 10, side]
+    piece = cornered(
+        [(0, 0), (300, 0), *top], [hem, side, 10, side], ["hem", "seam", "seam", "seam"]
     )
     foot = [x for x, y in polygon(piece).exterior.coords if y < -hem + 1e-6]
     assert max(foot) == pytest.approx(300 + side / math.cos(right) + hem * math.tan(right))
@@ -108,7 +91,7 @@ def test_squared_cut_edges_meet_when_sewn(angle_deg: float, sewn: float, other: 
         lean = 200 / math.tan(math.radians(angle))
         corners = [(0, 0), (200, 0), (200, 300), (0, 300 + lean)]
         roles = ["seam", "seam", "neckline", "seam"]
-        return quadrilateral(corners, roles, [10, sewn, other, 10])
+        return cornered(corners, [10, sewn, other, 10], roles)
 
     ends = []
     for angle in (angle_deg, 180 - angle_deg):
@@ -124,7 +107,7 @@ def test_squared_cut_edges_meet_when_sewn(angle_deg: float, sewn: float, other: 
 
 def test_a_mitre_past_its_limit_is_cut_square_as_shapely_does() -> None:
     corners = [(0.0, 0.0), (400.0, 0.0), (0.0, 60.0)]
-    piece = quadrilateral(corners, ["seam"] * 3, [10.0] * 3)
+    piece = cornered(corners, 10.0)
     expected = shapely.Polygon(corners).buffer(10, join_style="mitre", mitre_limit=4)
     assert polygon(piece).symmetric_difference(expected).area < 0.05
 
@@ -132,8 +115,7 @@ def test_a_mitre_past_its_limit_is_cut_square_as_shapely_does() -> None:
 @pytest.mark.parametrize("rule", ["squared before", "squared after"])
 def test_a_corner_too_sharp_to_be_squared_is_a_limited_mitre(rule: Rule) -> None:
     corners = [(0.0, 0.0), (400.0, 0.0), (0.0, 60.0)]
-    plain = quadrilateral(corners, ["seam"] * 3, [10.0] * 3)
-    piece = dataclasses.replace(plain, corners=(Corner("edge 1", rule),))
+    piece = cornered(corners, 10.0, corners=(Corner("edge 1", rule),))
     expected = shapely.Polygon(corners).buffer(10, join_style="mitre", mitre_limit=4)
     assert polygon(piece).symmetric_difference(expected).area < 0.05
 
@@ -142,17 +124,16 @@ def test_unlike_allowances_meet_where_both_lines_cross() -> None:
     # By hand: 30 beside 10 at 135 degrees inside; the lines x = 110 and (x + y) / sqrt 2 = c.
     corners = [(0, 0), (100, 0), (100, 100), (0, 200)]
     for wide, narrow in ((30.0, 10.0), (10.0, 30.0)):
-        piece = quadrilateral(corners, ["seam"] * 4, [10, narrow, wide, 10])
-        line = shapely.LineString([(100 + narrow, -100), (100 + narrow, 900)])
+        piece = cornered(corners, [10, narrow, wide, 10])
         c = 200 / math.sqrt(2) + wide
         meet = (100 + narrow, c * math.sqrt(2) - 100 - narrow)
         assert polygon(piece).exterior.distance(shapely.Point(meet)) < 1e-6
-        assert polygon(piece).bounds[2] <= line.bounds[0] + 1e-6
+        assert polygon(piece).bounds[2] <= 100 + narrow + 1e-6
 
 
 def test_a_rule_can_be_asked_for() -> None:
     corners = [(0, 0), (200, 0), (120, 300), (0, 300)]
-    plain = quadrilateral(corners, ["seam"] * 4, [10, 10, 10, 10])
+    plain = cornered(corners, 10.0)
     shapes = {
         rule: polygon(dataclasses.replace(plain, corners=(Corner("edge 2", rule),)))
         for rule in ("mitred", "squared before", "squared after", "blunt")
@@ -191,32 +172,24 @@ def test_a_half_and_its_whole_have_one_cutting_line(lift: float) -> None:
 
 def test_a_pointed_neckline_meets_its_mirror_image_at_the_fold() -> None:
     # By hand: 6 mm outside a line at 30 degrees to the fold stands 6 / sin 30 = 12 mm up it.
-    points = [Point(0, 0), Point(200, 0), Point(200, 300), Point(100, 300)]
-    foot = Point(0, 300 - 100 / math.tan(math.radians(30)))
-    roles, allowances = ["hem", "seam", "seam", "neckline", "fold"], [40, 10, 10, 6, 0]
-    chain = [*points, foot, points[0]]
-    edges = tuple(
-        Edge(f"edge {i}", (Line(chain[i], chain[i + 1]),), allowances[i], roles[i])
-        for i in range(5)
-    )
-    piece = Piece("test", edges, fold_edge="edge 4")
+    foot = 300 - 100 / math.tan(math.radians(30))
+    corners = [(0, 0), (200, 0), (200, 300), (100, 300), (0, foot)]
+    roles = ["hem", "seam", "seam", "neckline", "fold"]
+    piece = cornered(corners, [40, 10, 10, 6, 0], roles, fold_edge="edge 4")
     on_fold = [p.y for p in cutting_line(piece, 0.02) if abs(p.x) < 1e-9]
-    assert max(on_fold) == pytest.approx(foot.y + 12.0)
+    assert max(on_fold) == pytest.approx(foot + 12.0)
     assert min(on_fold) == pytest.approx(-40.0)
 
 
 def test_a_pointed_hem_meets_its_mirror_image_at_the_fold() -> None:
     # By hand: 6 mm outside a line at 30 degrees to the fold stands 6 / sin 30 = 12 mm down it.
     side = 100 / math.tan(math.radians(30))
-    chain = [Point(0, 0), Point(100, side), Point(100, 400), Point(0, 400), Point(0, 0)]
-    roles, allowances = ["hem", "seam", "neckline", "fold"], [6, 10, 8, 0]
-    edges = tuple(
-        Edge(f"edge {i}", (Line(chain[i], chain[i + 1]),), allowances[i], roles[i])
-        for i in range(4)
+    corners, roles = (
+        [(0, 0), (100, side), (100, 400), (0, 400)],
+        ["hem", "seam", "neckline", "fold"],
     )
-    on_fold = [
-        p.y for p in cutting_line(Piece("test", edges, fold_edge="edge 3"), 0.02) if abs(p.x) < 1e-9
-    ]
+    piece = cornered(corners, [6, 10, 8, 0], roles, fold_edge="edge 3")
+    on_fold = [p.y for p in cutting_line(piece, 0.02) if abs(p.x) < 1e-9]
     assert min(on_fold) == pytest.approx(-12.0)
     assert max(on_fold) == pytest.approx(408.0)
 

@@ -19,8 +19,8 @@ from drafting.plane import distance
 from drafting.style import RANGES, Style
 from drafting.survey import estimated_body
 from drafting.units import parsed_length
+from tests.drafting.known_pieces import MEDIUM
 
-MEDIUM = estimated_body({"bust": 920.0, "waist": 760.0, "hip": 1000.0, "height": 1650.0})
 LIFTS = (0.0, 0.25, 0.5, 1.0)
 
 

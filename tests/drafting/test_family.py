@@ -15,9 +15,8 @@ from drafting.marks import Drill, InnerLine
 from drafting.piece import edge_named, notches_of
 from drafting.plane import distance
 from drafting.style import CHOICES, RANGES, Style
-from drafting.survey import completed, estimated_body
-
-MEDIUM = estimated_body({"bust": 920.0, "waist": 760.0, "hip": 1000.0, "height": 1650.0})
+from drafting.survey import completed
+from tests.drafting.known_pieces import MEDIUM
 
 
 def made(**options: object) -> Draft:

@@ -14,9 +14,8 @@ from drafting.edge import edge_length
 from drafting.movement import hem_rise, lowest_lift, movement_finding, rise_over_lift
 from drafting.plane import Point
 from drafting.style import Style
-from drafting.survey import estimated_body
+from tests.drafting.known_pieces import MEDIUM
 
-MEDIUM = estimated_body({"bust": 920.0, "waist": 760.0, "hip": 1000.0, "height": 1650.0})
 BLOCK = draft(MEDIUM, Style()).block
 LIFTS = (0.0, 0.25, 0.5, 0.75, 1.0)
 

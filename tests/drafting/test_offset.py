@@ -22,9 +22,7 @@ from drafting.offset import loop_free, offset_segment, plane_number
 from drafting.piece import Piece, notches_of, outline, seam_polygon
 from drafting.plane import Point
 from drafting.style import Style
-from drafting.survey import estimated_body
-
-MEDIUM = estimated_body({"bust": 920.0, "waist": 760.0, "hip": 1000.0, "height": 1650.0})
+from tests.drafting.known_pieces import MEDIUM
 
 heights = st.floats(-250, 250)
 controls = st.tuples(st.floats(-150, 350), heights, st.floats(-150, 350), heights)

@@ -12,9 +12,8 @@ from drafting.exchange.drawing_pdf import pdf_bytes, text_width
 from drafting.plane import distance
 from drafting.plates import SCALES, plates
 from drafting.style import Style
-from drafting.survey import estimated_body
+from tests.drafting.known_pieces import MEDIUM
 
-MEDIUM = estimated_body({"bust": 920.0, "waist": 760.0, "hip": 1000.0, "height": 1650.0})
 STYLES = (
     {},
     {"lift": 0.0, "neckline": "v", "flare": 60.0, "hem_to": "tunic"},

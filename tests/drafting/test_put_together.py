@@ -18,8 +18,8 @@ from drafting.plane import distance
 from drafting.seams import walked_all
 from drafting.style import Style
 from drafting.survey import estimated_body
+from tests.drafting.known_pieces import MEDIUM
 
-MEDIUM = estimated_body({"bust": 920.0, "waist": 760.0, "hip": 1000.0, "height": 1650.0})
 LOW = {"lift": 0.2, "underarm_drop": 40.0, "front_lower": 60.0}
 
 

@@ -14,9 +14,7 @@ from drafting.piece import Piece
 from drafting.plane import Point
 from drafting.seams import HEADINGS, Run, Seam, table_of, walk_finding, walked, walked_all
 from drafting.style import Style
-from drafting.survey import estimated_body
-
-MEDIUM = estimated_body({"bust": 920.0, "waist": 760.0, "hip": 1000.0, "height": 1650.0})
+from tests.drafting.known_pieces import MEDIUM
 
 
 def block(name: str, width: float, height: float, lean: float = 0.0, notch: float = 50.0) -> Piece:
