@@ -1,13 +1,12 @@
 """A half opened out against shapely's own mirror."""
 
 import pytest
-import shapely
 from shapely.affinity import scale
 
 from drafting.curves import Cubic, Line
-from drafting.edge import Edge
+from drafting.edge import Edge, point_along
 from drafting.marks import Grain, Notch
-from drafting.piece import Piece, notches_of, seam_polygon
+from drafting.piece import Piece, edge_named, notches_of, seam_polygon
 from drafting.plane import Point
 from drafting.unfolding import unfolded
 
@@ -38,9 +37,6 @@ def test_the_whole_is_the_half_and_its_mirror() -> None:
 def test_notches_lie_at_mirrored_places() -> None:
     whole = unfolded(HALF)
     assert {n.edge for n in notches_of(whole)} == {"side", "side mirrored"}
-    from drafting.edge import point_along
-    from drafting.piece import edge_named
-
     first, second = (point_along(edge_named(whole, n.edge), n.along) for n in notches_of(whole))
     assert (second.x, second.y) == pytest.approx((-first.x, first.y), abs=1e-4)
 
@@ -48,4 +44,3 @@ def test_notches_lie_at_mirrored_places() -> None:
 def test_a_piece_without_a_fold_is_left_alone() -> None:
     whole = unfolded(HALF)
     assert unfolded(whole) is whole
-    assert isinstance(seam_polygon(whole, 0.1), shapely.Polygon)

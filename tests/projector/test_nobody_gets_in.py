@@ -6,7 +6,6 @@ import ast
 import html.parser
 import os
 import socket
-import sys
 from dataclasses import replace
 from pathlib import Path
 
@@ -19,7 +18,6 @@ from drafting.errors import DraftingError
 from drafting.exchange.reading import linework_of
 from projector.cli import app
 from projector.errors import ProjectorError
-from projector.files import writing
 from projector.files.job import job_from_text, read_job, write_job
 from projector.files.opening import OpenJob
 from projector.files.settings import write_settings
@@ -224,4 +222,3 @@ def test_a_journal_is_no_more_open_than_its_job(choir: Path) -> None:
 
 def test_the_safe_loader_is_really_the_one_in_use() -> None:
     assert _Loader in (yaml.SafeLoader, getattr(yaml, "CSafeLoader", None))
-    assert writing.__name__ in sys.modules

@@ -37,7 +37,7 @@ def test_it_is_7_bit_release_12_in_millimetres_and_audits_clean() -> None:
 
 
 def test_every_length_on_every_layer() -> None:
-    block = read(written(PIECE)).blocks.get("BACK" if PIECE.name == "back" else PIECE.name.upper())
+    block = read(written(PIECE)).blocks.get("BACK")
     assert block is not None
     line = cutting_line(PIECE, 0.02)
     around = sum(distance(a, b) for a, b in zip(line, (*line[1:], line[0]), strict=True))

@@ -101,17 +101,6 @@ def test_weighted_closed_and_quintic_splines() -> None:
     assert total(linework, 2) == pytest.approx(wanted, abs=0.05)
 
 
-@pytest.mark.parametrize(
-    ("units", "millimetres"), [(1, 25.4), (2, 304.8), (4, 1.0), (5, 10.0), (6, 1000.0)]
-)
-def test_units_also_of_blocks_drawn_in_another(units: int, millimetres: float) -> None:
-    document = ezdxf.new("R2013", units=units)
-    document.modelspace().add_lwpolyline([(0, 0), (3, 0), (3, 1), (0, 1)], close=True)
-    linework = dxf_linework(content(document))
-    assert linework.stated
-    assert linework_box(linework).width == pytest.approx(3 * millimetres)
-
-
 def test_a_file_without_a_unit_is_asked_about() -> None:
     for release in RELEASES:
         document = ezdxf.new(release)

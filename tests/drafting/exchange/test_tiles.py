@@ -19,7 +19,7 @@ from drafting.plane import Point
 
 
 def tiled_by_reportlab() -> bytes:
-    """A circle of 300 mm and a triangle on 2 x 2 pages of 200 mm: margin 10, overlap 20."""
+    """A circle of 300 mm on 2 x 2 pages of 200 mm: margin 10, overlap 20."""
     target = io.BytesIO()
     page = Canvas(target, pagesize=(200 * mm, 200 * mm))
     for row in range(2):
