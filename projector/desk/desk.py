@@ -28,7 +28,7 @@ def at_desk(
     display: int | None = None,
     size: str = "",
 ) -> str:
-    """Work at the desk until the last window is closed; what could not be saved, if anything."""
+    """Work at the desk until it is closed; what could not be saved, if anything."""
     try:
         asked = parsed_size(size, "1280x800") if size else None
     except ProjectorError as error:

@@ -20,7 +20,7 @@ from projector.desk.pointing import figure_keyed, figure_pointed
 from projector.desk.view import PLACES, Known, Outcome, View, Wish, told
 from projector.desk.widgets import Widgets
 from projector.stage.applying import apply
-from projector.stage.commands import CloseWindow, Command, Quit, Redo, Undo
+from projector.stage.commands import Command, Quit, Redo, Undo
 from projector.stage.session import Session
 
 __all__ = ["DeskWindow"]
@@ -111,10 +111,9 @@ class DeskWindow:
 
     def heard(self, event: pygame.Event, session: Session) -> tuple[Command, ...]:
         """What an event commands."""
-        if event.type == pygame.QUIT:
+        if event.type in (pygame.QUIT, pygame.WINDOWCLOSE):
+            # What is lit goes with it; without the desk nobody could put it out.
             return (*self._finished(session), Quit())
-        if event.type == pygame.WINDOWCLOSE:
-            return (*self._finished(session), CloseWindow())
         if event.type in (pygame.WINDOWRESIZED, pygame.WINDOWSIZECHANGED):
             commands = self._finished(session)
             self._surface = self._window.get_surface()

@@ -216,7 +216,8 @@ def _changed(session: Session, command: do.Command) -> Session:
     before = session.layout.placements[session.selection]
     after = _placed(session, before, command)
     if after == before:
-        return session
+        words = _why_it_stays(session, before, command)
+        return replace(session, said=words) if words and words != session.said else session
     placements = list(session.layout.placements)
     placements[session.selection] = after
     layout = replace(session.layout, placements=tuple(placements))
@@ -224,12 +225,21 @@ def _changed(session: Session, command: do.Command) -> Session:
     return replaced(replace(session, said=""), layout, None, not goes_on)
 
 
+def _why_it_stays(session: Session, placement: Placement, command: do.Command) -> str:
+    if placement.locked or placement.cut:
+        return "Locked or cut, it stays where it is"
+    turned = isinstance(command, do.Turn | do.SnapToGrain)
+    if turned and moves.held_to_fold(session.layout, placement):
+        return "On the fold it is not turned"
+    return ""
+
+
 def _tidied(session: Session) -> Session:
     index, layout = session.selection, session.layout
     if index is None:
         return replace(session, said="Choose the piece to tidy first")
     if layout.placements[index].locked or layout.placements[index].cut:
-        return replace(session, said="A piece that is locked or cut stays where it is")
+        return replace(session, said=_why_it_stays(session, layout.placements[index], do.Tidy()))
     after = tidied(layout, index)
     if after == layout:
         chosen = layout.placements[index]

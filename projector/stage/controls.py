@@ -157,8 +157,6 @@ def _held(hand: Hand, session: Session, at: Point, control: bool) -> tuple[do.Co
         )
         return (do.Put(there, fresh, not control),)
     placement = session.layout.placements[session.selection]
-    if outlines(session.layout)[placement.piece].held:
-        return ()
     middle = middle_of(session.layout, placement)
     if min(distance(middle, hand.start), distance(middle, place)) < 5.0:
         return ()

@@ -138,12 +138,14 @@ def test_a_piece_on_the_fold_slides_along_it_only() -> None:
         motion = state.layout.placements[0].cloth_from_piece
         for y in (0.0, 100.0):
             assert motion(Point(0.0, y)).y == pytest.approx(0.0, abs=1e-9)
+    assert "fold" in state.said
 
 
 def test_locked_and_cut_pieces_stay() -> None:
     for command in (do.Lock(), do.TickAsCut()):
         state = apply(session(), command)
-        assert apply(state, do.Move(5.0, 0.0)) is state
+        told = apply(state, do.Move(5.0, 0.0))
+        assert told.layout is state.layout and "stays" in told.said
 
 
 def test_snap_to_grain_turns_by_the_least_angle() -> None:
