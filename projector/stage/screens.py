@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from projector.stage.displays import Display
 
-__all__ = ["Screens", "seen_size", "trouble_with"]
+__all__ = ["Screens", "as_they_were", "seen_size", "trouble_with"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,6 +71,11 @@ def trouble_with(begun: Screens, now: Screens, made_for: tuple[int, int]) -> str
             "Hold a tape to a lit square (K) after pressing Enter here, which lights it again."
         )
     return ""
+
+
+def as_they_were(begun: Screens, now: Screens) -> bool:
+    """Whether the displays are those of the beginning, as far as the system tells."""
+    return begun.sizes == now.sizes and (not begun.asked or begun.asked == now.asked)
 
 
 def seen_size(begun: Screens, now: Screens) -> tuple[int, int]:

@@ -18,7 +18,7 @@ from projector.stage.displays import displays_now
 from projector.stage.handset import Handset, deflected, handled, steered
 from projector.stage.inputs import Closed, KeyPressed
 from projector.stage.pads import Pads
-from projector.stage.screens import Screens, seen_size, trouble_with
+from projector.stage.screens import Screens, as_they_were, seen_size, trouble_with
 from projector.stage.session import Session
 
 __all__ = ["StageWindow"]
@@ -71,6 +71,7 @@ class StageWindow:
         self._canvas: Canvas | None = None
         self._shown: Session | None = None
         self._since_look = 0.0
+        self._astray = False
         self._open = True
 
     @property
@@ -167,10 +168,21 @@ class StageWindow:
             displays_now(),
         )  # fmt: skip
 
+    def _put_back(self) -> None:
+        """Fill the projector again: systems move a window away when its display is unplugged."""
+        place = pygame.WINDOWPOS_CENTERED | self._begun.display
+        self._window.set_windowed()
+        self._window.position = (place, place)
+        self._window.set_fullscreen(desktop=True)
+
     def _looked(self, session: Session) -> tuple[Command, ...]:
         if not self._fills:
             return ()
         now = self._screens()
+        if self._astray and as_they_were(self._begun, now):
+            self._put_back()
+            now = self._screens()
+        self._astray = not as_they_were(self._begun, now)
         if self._begun.place is None and self._shown is not None:  # by now it lies where it stays
             self._begun = replace(self._begun, place=now.place, asked=now.asked)
         self._seen = seen_size(self._begun, now)

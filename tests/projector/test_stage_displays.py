@@ -74,6 +74,36 @@ def test_a_projector_pulled_out_keeps_the_work_and_plugged_in_again_it_goes_on(l
     assert lit.session.trouble == ""
 
 
+def test_the_window_goes_back_once_to_a_projector_that_is_plugged_in_again(
+    lit: Lit, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    # The system has moved the window to the worker's own screen meanwhile.
+    window, both = lit.window._window, lit.sizes
+    calls: list[object] = []
+
+    class Moved:
+        size = property(lambda self: window.size)
+        position = property(lambda self: (0, 0), lambda self, place: calls.append(place))
+        get_surface, flip = window.get_surface, window.flip
+
+        def set_windowed(self) -> None:
+            calls.append("windowed")
+
+        def set_fullscreen(self, desktop: bool) -> None:
+            calls.append("full screen")
+
+    monkeypatch.setattr(lit.window, "_window", Moved())
+    lit.look()
+    assert calls == []
+    lit.sizes = []
+    lit.look()
+    lit.sizes = both
+    lit.look()
+    lit.look()
+    place = pygame.WINDOWPOS_CENTERED | 0
+    assert calls == ["windowed", (place, place), "full screen"] and lit.session.trouble == ""
+
+
 def test_another_resolution_is_told_at_once_when_the_window_hears_of_it(lit: Lit) -> None:
     lit.sizes = [(800, 600), lit.size]
     lit.happens(pygame.WINDOWSIZECHANGED, x=800, y=600)
