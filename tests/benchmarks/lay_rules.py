@@ -24,8 +24,8 @@ from projector.cloth.shrinkage import allowed_for
 from projector.cloth.yardage import MET, lower_bound, used_length
 from projector.demonstration import demonstration_job
 from projector.job import pieces_of
+from tests.projector.blocks import block
 from tests.projector.cloth_checker import faults
-from tests.projector.test_lay import block
 
 HEMS = tuple(Match(name, "body hem", across=False) for name in ("back", "front"))
 

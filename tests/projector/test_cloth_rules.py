@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import shapely
+import yaml
 
 from drafting.curves import Cubic
 from drafting.edge import point_along
@@ -26,8 +27,8 @@ from projector.errors import ProjectorError
 from projector.files.cloth_entries import cloth_plain, read_cloth
 from projector.files.sheet import read_entries
 from projector.job import pieces_of
+from tests.projector.blocks import block
 from tests.projector.cloth_checker import faults, off_stripe
-from tests.projector.test_lay import block
 
 CHOIR = tuple(piece for piece in pieces_of(demonstration_job()) if piece.size in ("S", "M"))
 FACING = block("facing", 90.0, 260.0, count=2, paired=True)
@@ -195,7 +196,5 @@ def test_a_piece_that_turns_freely_may_lie_across_the_grain() -> None:
 
 def test_rules_survive_the_file() -> None:
     cloth = Cloth(repeat_along=50.0, buffer=4.0, matches=(Match("back", "waist", across=False),))
-    import yaml
-
     text = yaml.safe_dump(cloth_plain(cloth))
     assert read_cloth(read_entries(text, "job.yaml")) == cloth

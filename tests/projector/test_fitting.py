@@ -8,7 +8,7 @@ from projector.cloth.cloth import Cloth
 from projector.cloth.fitting import laid_flat, left_over, too_large
 from projector.cloth.layout import Layout
 from projector.errors import ProjectorError
-from tests.projector.test_lay import block
+from tests.projector.blocks import block
 
 FLAT = Cloth(width=1000.0, folded=False, selvage=0.0)
 METRE = Cloth(width=1000.0, folded=False, selvage=0.0, length=1000.0)

@@ -12,9 +12,9 @@ from projector.cloth.cloth import Cloth, Match
 from projector.cloth.layout import Layout
 from projector.cloth.leftover import largest_leftover
 from projector.cloth.yardage import MET, lower_bound, used_length
+from tests.projector.blocks import block
 from tests.projector.cloth_checker import faults
 from tests.projector.hand_lay import faced_choir, flat_by_hand, folded_by_hand
-from tests.projector.test_lay import block
 
 
 @pytest.mark.parametrize("by_hand", [folded_by_hand, flat_by_hand])

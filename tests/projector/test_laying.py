@@ -18,8 +18,8 @@ from projector.desk.laying import Laying
 from projector.stage.applying import apply
 from projector.stage.commands import Redo, Undo
 from projector.stage.session import Session
+from tests.projector.blocks import block
 from tests.projector.cloth_checker import faults
-from tests.projector.test_lay import block
 
 PIECES = tuple(block(f"part {i}", 110 + 53 * i, 400 - 31 * i, count=2) for i in range(9))
 

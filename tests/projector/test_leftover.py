@@ -14,9 +14,9 @@ from projector.cloth.cloth import Cloth
 from projector.cloth.layout import Layout
 from projector.cloth.leftover import gathered, largest_leftover
 from projector.cloth.yardage import lower_bound, used_length
+from tests.projector.blocks import block
 from tests.projector.cloth_checker import faults, outline_on_cloth
 from tests.projector.test_cloth_rules import CHOIR
-from tests.projector.test_lay import block
 
 SMALL = (
     block("cuff", 120.0, 250.0, count=4, paired=True),
@@ -43,14 +43,14 @@ def test_the_leftover_of_two_blocks_is_known() -> None:
 
 
 @pytest.mark.parametrize("cloth", [Cloth(), Cloth(buffer=6.0)])
-def test_no_rectangle_of_a_fine_raster_is_much_larger_and_it_lies_free(cloth: Cloth) -> None:
+def test_no_box_thrown_at_random_is_much_larger_and_it_lies_free(cloth: Cloth) -> None:
     laid = arrange(Layout(cloth, (*CHOIR, *SMALL)), budget=0)
     left, free = largest_leftover(laid), free_area(laid)
     box = shapely.box(left.x, left.y, left.x + left.along, left.y + left.across)
     assert shapely.covers(shapely.buffer(free, 1e-6), box)
     shapely.prepare(free)
     random, most = np.random.default_rng(2), 0.0
-    for _ in range(4000):  # boxes thrown at random on what is free
+    for _ in range(4000):
         x, y = np.sort(random.uniform(0, used_length(laid), 2)), np.sort(random.uniform(0, 738, 2))
         area = (x[1] - x[0]) * (y[1] - y[0])
         if area > most and shapely.covers(free, shapely.box(x[0], y[0], x[1], y[1])):

@@ -11,8 +11,6 @@ import shapely
 import yaml
 from shapely.affinity import rotate
 
-from drafting.curves import Line
-from drafting.edge import Edge
 from drafting.marks import Drill, Grain
 from drafting.piece import Piece
 from drafting.plane import Motion, Point
@@ -26,8 +24,9 @@ from projector.cloth.yardage import lower_bound, used_length
 from projector.errors import ProjectorError
 from projector.files.cloth_entries import cloth_plain, read_cloth
 from projector.files.sheet import read_entries
+from tests.drafting.known_pieces import cornered
+from tests.projector.blocks import block
 from tests.projector.cloth_checker import faults
-from tests.projector.test_lay import block
 
 TWO = math.radians(2.0)
 FLAT = Cloth(width=500.0, folded=False, selvage=0.0)
@@ -35,13 +34,9 @@ FLAT = Cloth(width=500.0, folded=False, selvage=0.0)
 
 def slanted(rise: float = 400.0 * math.tan(TWO), **more) -> Piece:
     """400 mm wide and 2000 mm high; its ends rise by 2 degrees from its grain's square."""
-    corners = [Point(0, 0), Point(400, rise), Point(400, 2000 + rise), Point(0, 2000)]
-    edges = tuple(
-        Edge(f"edge {i}", (Line(a, b),), 0.0, "cut")
-        for i, (a, b) in enumerate(zip(corners, corners[1:] + corners[:1], strict=True))
-    )
+    corners = [(0, 0), (400, rise), (400, 2000 + rise), (0, 2000)]
     marks = (Grain(Point(200, 100), Point(200, 900)), Drill(Point(200, 300), "check"))
-    return Piece("slanted", edges, marks, **more)
+    return cornered(corners, 0.0, "cut", "slanted", marks, **more)
 
 
 def test_a_tilt_shortens_the_lay_by_what_geometry_says() -> None:
@@ -70,13 +65,9 @@ def test_the_span_within_a_tilt_is_the_least_of_a_fine_sweep() -> None:
     for _ in range(6):
         points = rng.uniform(0, 300, (9, 2))
         hull = shapely.MultiPoint(points).convex_hull
-        corners = [Point(x, y) for x, y in shapely.orient_polygons(hull).exterior.coords[:-1]]
-        edges = tuple(
-            Edge(f"edge {i}", (Line(a, b),), 0.0, "cut")
-            for i, (a, b) in enumerate(zip(corners, corners[1:] + corners[:1], strict=True))
-        )
+        corners = shapely.orient_polygons(hull).exterior.coords[:-1]
         for free in (False, True):
-            piece = Piece("any", edges, (), turns_freely=free)
+            piece = cornered(corners, 0.0, "cut", turns_freely=free)
             reach = 180.0 if free else 5.0
             swept = [np.ptp(rotate(hull, 90 + at).exterior.xy[0])
                      for at in np.linspace(-reach, reach, 1001)]  # fmt: skip
