@@ -39,7 +39,8 @@ class ProjectedLamp:
     def wait(self) -> None:
         """Draw again what was covered; stop when the worker closes the window."""
         if self._closed():
-            raise ProjectorError("calibrate: the window was closed; nothing is changed")
+            fault = self._window.fault or "the window was closed"
+            raise ProjectorError(f"calibrate: {fault}; nothing is changed")
 
     def stay(self) -> None:
         """Show the picture until the worker closes the window."""

@@ -11,12 +11,17 @@ import pygame
 
 from projector.errors import ProjectorError
 from projector.stage.commands import CloseWindow, Command
+from projector.stage.displays import displays_now
 from projector.stage.session import Session
 
 __all__ = ["ProjectedWindow", "crosshairs", "marks"]
 
 _PART = 4
 _CLOSING = (pygame.K_ESCAPE, pygame.K_q)
+_MOVED = (
+    pygame.WINDOWDISPLAYCHANGED, pygame.WINDOWMOVED, pygame.WINDOWRESIZED,
+    pygame.WINDOWSIZECHANGED,
+)  # fmt: skip
 Image = npt.NDArray[np.uint8]
 
 
@@ -63,7 +68,10 @@ def _fixed(x: float, y: float) -> tuple[int, int]:
 
 
 class ProjectedWindow:
-    """One picture, full screen on the projector. Raises `ProjectorError` without the display."""
+    """One picture, full screen on the projector. Raises `ProjectorError` without the display.
+
+    It closes itself when that display is unplugged; `fault` tells so.
+    """
 
     patience: float | None = None
     busy = False
@@ -78,6 +86,9 @@ class ProjectedWindow:
         )
         self._window.set_fullscreen(desktop=True)
         self.size: tuple[int, int] = (sizes[display][0], sizes[display][1])
+        self._display = display
+        self._asked = displays_now()[display : display + 1]
+        self.fault = ""
         self._image: Image | None = None
         self._dirty = False
         self.open = True
@@ -105,9 +116,21 @@ class ProjectedWindow:
             event.type == pygame.KEYDOWN and event.key in _CLOSING
         ):
             return (CloseWindow(),)
+        if event.type in _MOVED and self._gone():
+            self.fault = (
+                f"the projector (display {self._display}) was unplugged or set otherwise; "
+                "connect it and light again"
+            )
+            return (CloseWindow(),)
         if event.type in (pygame.WINDOWEXPOSED, pygame.WINDOWSIZECHANGED):
             self._dirty = True
         return ()
+
+    def _gone(self) -> bool:
+        """Whether the display is not there any more as it was; the system then moves the window."""
+        if self._asked:
+            return self._asked[0] not in displays_now()
+        return (self._window.size[0], self._window.size[1]) != self.size
 
     def turn(self, session: Session, elapsed: float) -> tuple[Command, ...]:
         """Nothing happens by itself."""

@@ -106,6 +106,9 @@ class TableErrands:
         elif isinstance(result, str) and result:
             view = told(view, result, "stop")
         view = self._watched(view, folder)
+        if self._lit is not None and self._lit.fault:
+            view = told(view, self._lit.fault, "stop")
+            self.darken()
         self._look(view.part(TablePart))
         self._follow(view.part(TablePart))
         return view

@@ -18,7 +18,9 @@ os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 import pygame
 
 from projector.desk.lamp import lamp_open
+from projector.desk.projected import ProjectedWindow
 from projector.stage.applying import apply
+from projector.stage.commands import CloseWindow
 from projector.stage.displays import Display, displays_open
 from projector.stage.loop import STILL, awaited
 from projector.stage.screens import Screens, seen_size, trouble_with
@@ -142,6 +144,21 @@ def test_a_display_is_known_again_by_its_socket_where_the_system_can_be_asked() 
     assert "1280 x 720" in trouble_with(begun, smaller, size)
     assert seen_size(begun, smaller) == (1280, 720)
     assert trouble_with(begun, replace(begun, asked=(right, left)), size) == ""  # order is nothing
+
+
+def test_a_lit_board_closes_when_its_projector_is_unplugged(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    connected = [Display("P", (0, 0), (1280, 720))]
+    monkeypatch.setattr("projector.desk.projected.displays_now", lambda: tuple(connected))
+    with displays_open():
+        window = ProjectedWindow(0)
+        moved = pygame.event.Event(pygame.WINDOWMOVED)
+        assert window.heard(moved, choir_session()) == () and not window.fault
+        connected.clear()
+        assert window.heard(moved, choir_session()) == (CloseWindow(),)
+        assert "unplugged" in window.fault
+        window.close()
 
 
 def test_an_idle_loop_still_hears_within_a_frame() -> None:
