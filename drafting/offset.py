@@ -117,7 +117,7 @@ def loop_free(ring: Path) -> Path | None:
     # Crossings on a grid of a nanometre: no crossing is missed for rounding.
     noded = shapely.unary_union(shapely.LineString(_pairs(closed)), grid_size=GRID)
     cells = shapely.get_parts(shapely.polygonize([noded]))
-    inside = [cell for cell in cells if _winding(cell, closed) > 0]
+    inside = [cell for cell in cells if _wound_round(cell, closed)]
     if not inside:
         return None
     largest = max(shapely.get_parts(shapely.union_all(inside)), key=shapely.area)
@@ -129,8 +129,8 @@ def _pairs(path: Path) -> NDArray[np.float64]:
     return np.stack([path.real, path.imag], axis=1)
 
 
-def _winding(cell: shapely.Polygon, closed: Path) -> int:
-    """How often the closed line winds round a cell, counter-clockwise positive."""
+def _wound_round(cell: shapely.Polygon, closed: Path) -> bool:
+    """Whether the closed line winds round a cell counter-clockwise, once or more."""
     place = shapely.point_on_surface(cell)
     reach = closed - complex(place.x, place.y)
-    return round(float(np.angle(reach[1:] / reach[:-1]).sum()) / math.tau)
+    return bool(np.angle(reach[1:] / reach[:-1]).sum() > math.pi)

@@ -112,6 +112,38 @@ def test_a_mitre_past_its_limit_is_cut_square_as_shapely_does() -> None:
     assert polygon(piece).symmetric_difference(expected).area < 0.05
 
 
+def test_edges_within_a_hundredth_of_a_radian_are_one_line_or_a_needle() -> None:
+    # 0.0075 radians: a needle is cut square 40 mm from its point, a slit closes; that such edges
+    # count as parallel shifts the cut by no more than 40 times 0.0075 mm.
+    needle = [(0.0, 0.0), (400.0, 0.0), (0.0, 3.0)]
+    slit = [(0, 0), (400, 0), (400, 300), (200.75, 300), (200, 100), (199.25, 300), (0, 300)]
+    for corners in (needle, slit):
+        piece = cornered(corners, [10.0] * len(corners))
+        expected = shapely.Polygon(corners).buffer(10, join_style="mitre", mitre_limit=4)
+        assert polygon(piece).exterior.hausdorff_distance(expected.exterior) < 0.31
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_a_cutting_line_lies_between_shapelys_least_and_most(seed: int) -> None:
+    # Outside the least allowance, cut off at its corners; of a corner squared at the limit of a
+    # mitre the end lies hypot(4, 1) allowances away. Edges are as short as a few millimetres.
+    random = np.random.default_rng(seed)
+    count = int(random.integers(4, 9))
+    angles = (np.arange(count) + random.uniform(0, 0.8, count)) * math.tau / count
+    reaches = random.uniform(5, 200, count)
+    corners = list(zip(reaches * np.cos(angles), reaches * np.sin(angles), strict=True))
+    allowances = random.choice([0.0, 2.0, 6.0, 10.0, 25.0, 40.0], count).tolist()
+    rules = random.choice(["mitred", "squared before", "squared after", "blunt"], count)
+    marked = tuple(Corner(f"edge {i}", str(rule)) for i, rule in enumerate(rules))  # type: ignore
+    seam = shapely.Polygon(corners)
+    made = polygon(cornered(corners, allowances, corners=marked))
+    least = seam.buffer(min(allowances), join_style="bevel")
+    most = seam.buffer(math.sqrt(17) * max(allowances) + 0.001, quad_segs=64)
+    assert made.is_valid
+    assert least.difference(made.buffer(1e-5)).area < 1e-3
+    assert made.difference(most).area < 1e-3
+
+
 @pytest.mark.parametrize("rule", ["squared before", "squared after"])
 def test_a_corner_too_sharp_to_be_squared_is_a_limited_mitre(rule: Rule) -> None:
     corners = [(0.0, 0.0), (400.0, 0.0), (0.0, 60.0)]

@@ -152,6 +152,8 @@ def test_where_a_control_point_lies_on_its_end_the_tangent_is_the_limit(inner: i
     assert distance(curves.tangent_at(flat, 0.0), towards.unit) < 1e-9
     back = curves.reversed_segment(flat)
     assert distance(curves.tangent_at(back, 1.0), -1.0 * towards.unit) < 1e-9
+    close = Cubic(start, start, start + Point(0.3, 0.4), end)
+    assert distance(curves.tangent_at(close, 0.0), Point(0.6, 0.8)) < 1e-9
     near = curves.point_at(flat, 1e-4) - start
     assert distance(near.unit, towards.unit) < 1e-3
 
