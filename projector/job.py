@@ -19,6 +19,7 @@ from projector.cloth.shrinkage import allowed_for
 from projector.errors import ProjectorError
 
 __all__ = [
+    "MOST_COPIES",
     "Job",
     "Lay",
     "Wearer",
@@ -32,6 +33,10 @@ __all__ = [
     "with_layout",
     "with_pieces",
 ]
+
+
+MOST_COPIES = 2_000
+"""Garments, and pieces from elsewhere with their copies, of one job."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,6 +109,12 @@ class Job:
             raise ProjectorError("a job needs a name")
         if not self.cloths:
             raise ProjectorError(f"job {self.name!r}: it has no cloth to cut from")
+        copies = sum(each.garments for each in self.wearers) + sum(p.count for p in self.pieces)
+        if copies > MOST_COPIES:
+            raise ProjectorError(
+                f"job {self.name!r}: {copies} garments and pieces from elsewhere are more than "
+                f"{MOST_COPIES}; divide the job"
+            )
         for what, names in (
             ("wearers are", [wearer.name for wearer in self.wearers]),
             ("cloths are", [cloth.name for cloth in self.cloths]),

@@ -30,6 +30,8 @@ __all__ = [
 
 WIDTHS = (900.0, 1150.0, 1400.0, 1500.0, 1600.0)
 """Widths cloth is sold in, mm (from memory)."""
+MOST_SEARCHED = 120
+"""Pieces up to which it is searched what a centre seam would save."""
 JOIN = "with a join across the sleeve"
 SEAM = 10.0
 """Allowance of a seam that takes the place of a fold, mm (common practice, no source)."""
@@ -133,11 +135,14 @@ def _tried(
 def seamed_length(layout: Layout, seed: int = 0, budget: int = 6) -> float | None:
     """What the lay would take with a centre seam for every fold, mm, by a search of its own.
 
-    None where no piece has a fold, or where the seam would save nothing.
+    None where no piece has a fold, or where the seam would save nothing. Of many pieces it is a
+    plain first lay, which takes more cloth than a search would find.
     """
     if all(piece.fold_edge is None for piece in layout.pieces):
         return None
     seamed = tuple(with_centre_seam(piece) for piece in layout.pieces)
+    if len(layout.placements) > MOST_SEARCHED:
+        budget = 0
     length = _tried("", layout.cloth, seamed, seed, budget, 1.0).length
     return length if length is not None and length < used_length(layout) - 1.0 else None
 

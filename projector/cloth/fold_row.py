@@ -17,6 +17,8 @@ __all__ = ["FoldRow", "fold_row"]
 
 MOST_STATES = 400_000
 """Multisets of pieces still to be laid, times ways, up to which every order is weighed."""
+MOST_IN_ORDER = 100
+"""Pieces up to which every order is weighed; what that takes grows with their cube."""
 MOST_WAYS = 80
 """Ways of all pieces together up to which it is reckoned how near each may lie to each other."""
 AT_A_TIME = 20
@@ -64,7 +66,7 @@ def fold_row(
             if kind != other or counts[kind] > 1:
                 step[a, b] = ways.step(a, b, ways.fold[a][1] - ways.fold[b][0])
     states = math.prod(count + 1 for count in counts)
-    if states * len(ways.kind) <= MOST_STATES:
+    if states * len(ways.kind) <= MOST_STATES and sum(counts) <= MOST_IN_ORDER:
         return _searched(ways, counts, _to_come(ways, counts, step))
     least, times = max(0.0, _flow(ways, counts, step)), math.gcd(*counts)
     if times == 1 or fixed:

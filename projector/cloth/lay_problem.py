@@ -46,6 +46,10 @@ __all__ = [
 ]
 
 
+MOST_PIECES = 5_000
+"""A first lay of so many takes some seconds where they are alike, a minute where they are not."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class LayProblem:
     """The problem, and what each of its parts and ways stands for.
@@ -75,6 +79,11 @@ def lay_problem(layout: Layout, enough: float = 0.0) -> LayProblem:
     locked = [placement for placement in layout.placements if placement.locked]
     there = {(placement.piece, placement.copy) for placement in locked}
     copies = tuple(c for c in wanted_copies(layout) if (piece_key(c[0]), c[1]) not in there)
+    if len(copies) > MOST_PIECES:
+        raise ProjectorError(
+            f"cloth {cloth.name!r}: {len(copies)} pieces are more than the {MOST_PIECES} that are "
+            "laid at a time; divide the job"
+        )
     rules = {piece_key(piece): stripe_rule(piece, cloth) for piece, _ in copies}
     known: dict[tuple[str, float, bool], Way] = {}
     parts, turns = [], []

@@ -6,6 +6,7 @@ then gathered, so that the largest free rectangle is kept whole for another day.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
@@ -26,6 +27,8 @@ __all__ = ["Leftover", "gathered", "largest_leftover", "leftover_words"]
 
 CELL = 10.0
 """Side of the squares the free cloth is measured in, mm; a rectangle is a whole number of them."""
+MOST_SQUARES = 500_000
+"""Above some 30 m of cloth the squares are larger, so that there are no more of them."""
 SIDES = 6
 """Rectangles that are tried to be kept free."""
 HALVINGS = 4
@@ -73,20 +76,23 @@ def _rectangles(layout: Layout, shapes: list[shapely.Polygon]) -> list[Leftover]
     """For each row of squares the largest free rectangle that ends there."""
     length = used_length(layout)
     low, high = usable_span(layout.cloth)
+    cell = max(CELL, math.sqrt(length * (high - low) / MOST_SQUARES))
     free = shapely.difference(usable_area(layout.cloth, length), shapely.union_all(shapes))
-    inner = shapely.buffer(free, -CELL * np.sqrt(0.5), quad_segs=2)
+    inner = shapely.buffer(free, -cell * math.sqrt(0.5), quad_segs=2)
+    # A point is in it or not by the edges on a line from it in x: turned, they are few.
+    inner = shapely.transform(inner, np.fliplr)
     shapely.prepare(inner)
-    columns, rows = int(length / CELL), int((high - low) / CELL)
-    x, y = (np.arange(columns) + 0.5) * CELL, low + (np.arange(rows) + 0.5) * CELL
-    open_ = shapely.contains_xy(inner, *np.meshgrid(x, y))
+    columns, rows = int(length / cell), int((high - low) / cell)
+    x, y = (np.arange(columns) + 0.5) * cell, low + (np.arange(rows) + 0.5) * cell
+    open_ = shapely.contains_xy(inner, *np.meshgrid(x, y)[::-1])
     found = [Leftover(0.0, low, 0.0, 0.0)]
     deep: npt.NDArray[np.int64] = np.zeros(columns, np.int64)
     for row in range(rows):
         deep = np.where(open_[row], deep + 1, 0)
         left, right, tall = _under(deep)
         if tall:
-            foot = low + (row + 1 - tall) * CELL
-            found.append(Leftover(left * CELL, foot, (right - left) * CELL, tall * CELL))
+            foot = low + (row + 1 - tall) * cell
+            found.append(Leftover(left * cell, foot, (right - left) * cell, tall * cell))
     return found
 
 

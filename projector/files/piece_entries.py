@@ -15,6 +15,7 @@ from drafting.marks import Drill, Grain, InnerLine, Label, Mark, Notch
 from drafting.piece import Piece, notches_of
 from drafting.plane import Point
 from projector.files.sheet import Entry
+from projector.job import MOST_COPIES
 
 __all__ = ["piece_plain", "read_piece"]
 
@@ -102,7 +103,7 @@ def read_piece(entry: Entry) -> Piece | None:
         if name in fields:
             options[name] = fields[name].yes_no()
     if "count" in fields:
-        options["count"] = fields["count"].whole(1, 1000)
+        options["count"] = fields["count"].whole(1, MOST_COPIES)
     title = fields["name"].text() if "name" in fields else None
     if len(entry.problems.lines) > before or title is None or "edges" not in fields:
         return None

@@ -16,7 +16,7 @@ from drafting.survey import completed, estimated_body
 from drafting.units import exact_length, parsed_length, signed_length
 from projector.files.block_entries import block_plain, read_block
 from projector.files.sheet import Entry
-from projector.job import Wearer
+from projector.job import MOST_COPIES, Wearer
 
 __all__ = ["Units", "read_style", "read_wearer", "style_plain", "units_of", "wearers_plain"]
 
@@ -42,7 +42,7 @@ def read_wearer(entry: Entry) -> Wearer | None:
     if "body" not in found and "size" not in found:
         entry.refuse("body is missing; give her measurements, or a standard size such as 92/168")
     name = found["name"].text() if "name" in found else None
-    garments = found["garments"].whole(1, 1000) if "garments" in found else 1
+    garments = found["garments"].whole(1, MOST_COPIES) if "garments" in found else 1
     values: dict[str, float] = dict(standard) if standard is not None else {}
     needed = () if "size" in found else NEEDED
     if "body" in found:

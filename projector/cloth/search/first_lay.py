@@ -7,7 +7,7 @@ Nothing compiled is needed, so that a first lay is there at once.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import cv2
 import numpy as np
@@ -25,13 +25,18 @@ Grid = npt.NDArray[np.float32]
 
 @dataclass(slots=True, eq=False)
 class _Raster:
-    """Taken cells; cell (0, 0) begins at (`left`, `low`) mm."""
+    """Taken cells; cell (0, 0) begins at (`left`, `low`) mm.
+
+    `masks` and `since` are by way. Before the shift `since` of its last place a way fits nowhere:
+    the copies of a piece need not look there again.
+    """
 
     taken: Grid
     cell: float
     left: float
     low: float
-    masks: dict[int, tuple[Grid, Array]]
+    masks: dict[int, tuple[Grid, Array]] = field(default_factory=dict)
+    since: dict[int, float] = field(default_factory=dict)
 
 
 def first_lay(problem: Problem, seed: int = 0, tries: int = 12) -> tuple[Spot, ...] | None:
@@ -102,7 +107,7 @@ def _raster(problem: Problem, area: list[float]) -> _Raster:
     left, below = -2.0 * cell - problem.buffer, low - 2.0 * cell - problem.buffer
     rows = math.ceil((high - below + problem.buffer) / cell) + 3
     columns = math.ceil((reach - left) / cell)
-    raster = _Raster(np.zeros((rows, columns), np.float32), cell, left, below, {})
+    raster = _Raster(np.zeros((rows, columns), np.float32), cell, left, below)
     for outline in problem.obstacles:
         corners = (outline - (left, below)) / cell
         inside = np.zeros(raster.taken.shape, np.uint8)
@@ -162,6 +167,7 @@ def _place_within(
     right, high = way.outline.max(axis=0)
     # A place is where the way is shifted to; cells are counted from the mask's own corner.
     xs = _shifts(-left, reach - right, part.step[0], way.phase[0], raster.cell)
+    xs = xs[xs >= raster.since.get(id(way), -math.inf)]
     ys = _shifts(part.low - low, part.high - high, part.step[1], way.phase[1], raster.cell)
     if len(xs) == 0 or len(ys) == 0:
         return None
@@ -173,13 +179,15 @@ def _place_within(
     ys, rows = ys[ok], rows[ok]
     if len(xs) == 0 or len(ys) == 0:
         return None
-    window = raster.taken[: rows[-1] + mask.shape[0], : columns[-1] + mask.shape[1]]
+    near, far = columns[0], columns[-1] + mask.shape[1]
+    window = raster.taken[: rows[-1] + mask.shape[0], near:far]
     used = cv2.matchTemplate(window, mask, cv2.TM_CCORR)
-    free = used[rows[:, None], columns[None, :]] < 0.5
+    free = used[rows[:, None], columns[None, :] - near] < 0.5
     at = np.flatnonzero(free.any(axis=0))
     if len(at) == 0:
         return None
     row = int(np.argmax(free[:, at[0]]))
+    raster.since[id(way)] = float(xs[at[0]])
     return float(xs[at[0]]), float(ys[row])
 
 

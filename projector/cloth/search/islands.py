@@ -2,8 +2,7 @@
 
 They meet after fixed amounts of work, in a fixed order: the same seed and amount of work give
 the same lay whether they run in turn in this process or side by side in two of their own. Of very
-many different pieces, they search two stretches of the lay at a time, so that no table of all
-pairs is needed.
+many pieces they search two stretches of the lay at a time, so that no table of all pairs is needed.
 """
 
 from __future__ import annotations
@@ -26,6 +25,9 @@ BEHIND = 0.002
 """An island longer than the shortest lay by more than this part takes that one over."""
 MOST_FORMS = 400
 """Different outlines, in all their ways, above which stretches are searched."""
+MOST_PIECES = 500
+"""Pieces above which stretches are searched, too, however alike: one attempt at all would take
+minutes."""
 STRETCH = 60
 """Pieces of a stretch."""
 STRETCH_WORK = 40
@@ -49,7 +51,8 @@ def improved(
     if not problem.parts:
         return
     forms = {way.outline.tobytes() for part in problem.parts for way in part.ways}
-    searched = _in_stretches if len(forms) > MOST_FORMS else _as_a_whole
+    many = len(forms) > MOST_FORMS or len(problem.parts) > MOST_PIECES
+    searched = _in_stretches if many else _as_a_whole
     crew: Crew = SideBySide() if processes > 1 else InTurn()
     try:
         yield from searched(problem, lay, seed, budget, crew, stopped)

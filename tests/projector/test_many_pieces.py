@@ -1,0 +1,61 @@
+"""Very many garments: a lay that may be cut, in time and memory that stay in proportion."""
+
+from __future__ import annotations
+
+import time
+from dataclasses import replace
+
+import pytest
+
+from projector.cloth.autolayout import arrange
+from projector.cloth.clearance import may_be_cut
+from projector.cloth.lay_problem import MOST_PIECES
+from projector.cloth.layout import Layout
+from projector.cloth.leftover import largest_leftover
+from projector.cloth.search import islands
+from projector.cloth.yardage import lower_bound, used_length
+from projector.errors import ProjectorError
+from projector.job import MOST_COPIES, Job, layout_of, pieces_of
+from tests.projector.choir import choir_job
+
+
+def of_garments(count: int, folded: bool) -> Job:
+    job = choir_job()
+    cloth = replace(job.cloths[0], length=None, folded=folded)
+    wearer = replace(job.wearers[0], garments=count)
+    return replace(job, wearers=(wearer,), cloths=(cloth,), lays=())
+
+
+@pytest.mark.parametrize("folded", [True, False])
+def test_hundreds_of_garments_are_laid_and_judged_in_seconds(folded: bool) -> None:
+    """Some 2 s of the processor; before copies were looked for where the last one lay, minutes."""
+    job = of_garments(300, folded)
+    layout = layout_of(job, pieces_of(job))
+    began = time.process_time()
+    laid = arrange(layout, budget=0)
+    bound, left = lower_bound(laid), largest_leftover(laid)
+    assert time.process_time() - began < 20.0
+    assert may_be_cut(laid) and len(laid.placements) == 600
+    assert bound.length <= used_length(laid)
+    assert left.x + left.along <= used_length(laid)
+
+
+def test_many_are_searched_by_stretches(monkeypatch: pytest.MonkeyPatch) -> None:
+    """One attempt at all of a thousand pieces would take minutes."""
+    monkeypatch.setattr(islands, "MOST_PIECES", 7)
+    monkeypatch.setattr(islands, "_as_a_whole", lambda *words: pytest.fail("all at once"))
+    job = of_garments(4, False)
+    assert may_be_cut(arrange(layout_of(job, pieces_of(job)), budget=1))
+
+
+def test_more_than_a_job_can_hold_is_refused_with_the_figure() -> None:
+    with pytest.raises(ProjectorError, match=f"{MOST_COPIES + 1} garments .* more than"):
+        of_garments(MOST_COPIES + 1, True)
+
+
+def test_more_pieces_than_are_laid_at_a_time_are_refused_with_the_figure() -> None:
+    job = of_garments(1, False)
+    piece = pieces_of(job)[0]
+    many = tuple(replace(piece, size=str(k)) for k in range(MOST_PIECES + 1))
+    with pytest.raises(ProjectorError, match=f"{MOST_PIECES + 1} pieces are more than"):
+        arrange(Layout(job.cloths[0], many), budget=0)
