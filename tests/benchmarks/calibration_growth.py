@@ -1,8 +1,7 @@
-"""Calibrations by each route: seconds and error, by photographs and by their pixels."""
+"""Calibrations by each route: seconds, error, memory; by photographs and by their pixels."""
 
 from __future__ import annotations
 
-import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -10,58 +9,70 @@ import cv2
 import numpy as np
 
 from calibration.board import drawn_on_screen, printed_board, screen_board
-from calibration.estimate import joint
 from calibration.rig import true_table_points
 from calibration.rig_picture import photograph
-from calibration.rig_scenes import random_rig, screen_grid, sheet_points, sights
+from calibration.rig_scenes import random_rig
 from calibration.rig_surface import board_sheet
-from calibration.sighting import Printed, photo_sight
-from calibration.uncertainty import metre_error
-from tests.benchmarks.calibration_accuracy import by_hand, taped
+from tests.benchmarks.calibration_accuracy import CASES
 from tests.benchmarks.calibration_images import _hole as hole_for
-from tests.benchmarks.processes import Row, processor
-from tests.calibration.truth import metres_off
+from tests.benchmarks.processes import Row, told
+from tests.calibration.truth import metres_off, off
+
+ROUTES = {
+    "phone, 1 photograph, A4": 6,
+    "phone, 1 photograph, plain A4 sheet": 6,
+    "phone, 3 photographs, A4": 4,
+    "by hand, 4 marks": 30,
+    "by hand, 9 marks": 30,
+    "tape, 10 lengths, 0.5 mm": 30,
+}
+"""Cases of `calibration_accuracy`, and how many tables each is tried on here."""
+FIRST_SEED = 930
+VIEWS = (1, 2, 4)
+SHARES = (0.6, 1.0, 2.0)
+"""Sides of a photograph of 12 megapixels, less finely and more finely taken."""
 
 
 def calibrating(folder: Path) -> Iterator[Row]:
-    """Time and error by route and number of photographs; corners by the pixels of a photograph."""
-    for count in (1, 3, 6):
-        rig = random_rig(900 + count, count)
-        middle = np.array([np.array(rig.screen_size) / 2])
-        x, y = (float(value) for value in true_table_points(rig, middle)[0])
-        sheet = [("A4", sheet_points(9, 6, 25.0), (x, y, 0.1))]
-        seen = sights(rig, screen_grid(rig.screen_size, 16, 9), sheet, 0.05, 900 + count)
-        own = processor(lambda seen=seen, rig=rig: joint(seen, rig.screen_size), 0.1)
-        found = joint(seen, rig.screen_size).table_map
-        real = float(np.percentile(np.abs(metres_off(found, rig)[0]), 95))
-        yield "estimate", f"{count} photographs", (
-            f"{own:.2f} s; 1 m off by {real:.2f} mm (p95), told ± {metre_error(found):.2f} mm"
+    """Seconds of one estimate from what was found or measured, and its error, by each route."""
+    for name, count in ROUTES.items():
+        found = [CASES[name].run(FIRST_SEED + number, False) for number in range(count)]
+        seconds = np.median([each.seconds for each in found])
+        area = np.concatenate([off(each.table_map, each.rig) for each in found])
+        metres = np.concatenate([metres_off(each.table_map, each.rig)[0] for each in found])
+        yield "calibration by route", name, (
+            f"{seconds:.2f} s; {np.percentile(area, 95):.2f} mm over the table, "
+            f"{np.percentile(np.abs(metres), 95):.2f} mm in 1 m (p95 of {count} tables)"
         )  # fmt: skip
-    for name, run in (("tape, ten lengths", taped(0.5)), ("crosshairs, nine marks", by_hand(3, 3))):
-        found = [run(seed, False) for seed in range(920, 932)]
-        own = np.median([each.seconds for each in found])
-        real = [metres_off(each.table_map, each.rig)[0] for each in found]
-        sure = np.median([metre_error(each.table_map) for each in found])
-        yield "estimate", name, (
-            f"{own:.2f} s; 1 m off by {np.percentile(np.abs(real), 95):.2f} mm (p95 of 12 tables), "
-            f"told ± {sure:.2f} mm"
-        )  # fmt: skip
-    rig, board, picture, printed = _photographed()
-    for share in (0.6, 1.0, 2.0):
-        size = (round(picture.shape[1] * share), round(picture.shape[0] * share))
-        small = cv2.resize(picture, size, interpolation=cv2.INTER_AREA if share < 1.0 else 1)
-        before = time.process_time()
-        photo_sight(small, board, (printed,))
-        own = time.process_time() - before
-        yield "corners in a photograph", f"{size[0] * size[1] / 1e6:.1f} MP", f"{own:.2f} s"
 
 
-def _photographed():  # type: ignore[no-untyped-def]
-    """A rendered photograph of both boards, with what is in it."""
-    rig, board = random_rig(7, 1), printed_board("A4")
+def photographs(folder: Path) -> Iterator[Row]:
+    """The whole command with its memory, by rendered photographs and by their pixels."""
+    rig, board = random_rig(7, max(VIEWS)), printed_board("A4")
     middle = np.array([np.array(rig.screen_size) / 2])
     x, y = (float(value) for value in true_table_points(rig, middle)[0])
     sheet = board_sheet(board, "A4", (x, y), 0.05)
-    lit = screen_board(rig.screen_size, hole=hole_for(rig, sheet))
-    screen = drawn_on_screen(lit, rig.screen_size)
-    return rig, lit, photograph(rig, screen, 7, (sheet,), 0.55), Printed("A4", board, 1.0)
+    hole = hole_for(rig, sheet)
+    screen = drawn_on_screen(screen_board(rig.screen_size, hole=hole), rig.screen_size)
+    names = []
+    for view in range(max(VIEWS)):
+        names.append(f"photo-{view}.jpg")
+        picture = photograph(rig, screen, 7, (sheet,), 0.55, view=view)
+        cv2.imwrite(str(folder / names[-1]), picture)
+    around = ",".join(f"{edge:.1f}" for edge in hole)
+    for count in VIEWS:
+        words = ("calibrate", *names[:count], "--hole", around, "--out", "found.yaml")
+        clock, own, memory = told(*words, folder=folder)
+        yield "growth with photographs", f"{count} of {picture.size / 3e6:.0f} megapixels", (
+            f"{own:.1f} s processor, {clock:.1f} s clock, {memory:.0f} MB"
+        )  # fmt: skip
+    first = cv2.imread(str(folder / names[0]))
+    for share in SHARES:
+        way = cv2.INTER_AREA if share < 1.0 else cv2.INTER_LINEAR
+        taken = cv2.resize(first, None, fx=share, fy=share, interpolation=way)
+        cv2.imwrite(str(folder / "taken.jpg"), taken)
+        words = ("calibrate", "taken.jpg", "--hole", around, "--out", "found.yaml")
+        clock, own, memory = told(*words, folder=folder)
+        yield "growth with pixels", f"{taken.size / 3e6:.0f} megapixels", (
+            f"{own:.1f} s processor, {clock:.1f} s clock, {memory:.0f} MB"
+        )  # fmt: skip

@@ -38,7 +38,7 @@ def started(words: Sequence[str], folder: Path) -> tuple[float, float, float]:
     world = {**QUIET, "PYTHONPATH": str(ROOT), "SHEARLIGHT_SETTINGS": str(folder / "settings.yaml")}
     done = subprocess.run(
         [sys.executable, "-c", code, *words], cwd=folder, env=world, capture_output=True,
-        text=True, check=True,
+        text=True, check=True, timeout=300.0,
     )  # fmt: skip
     clock, own, memory = map(float, done.stdout.split())
     return clock, own, memory
