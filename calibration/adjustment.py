@@ -39,6 +39,18 @@ class Priors:
     mean: Array
     sd: Array
 
+    @property
+    def known(self) -> Kept:
+        """Which unknowns are held, though not fixed, (count,)."""
+        return np.isfinite(self.sd) & (self.sd > 0.0)
+
+    @property
+    def pull(self) -> Array:
+        """How much each counts in the normal equations, ``1 / sd^2`` or 0, (count,)."""
+        pull = np.zeros(len(self.sd))
+        pull[self.known] = 1.0 / self.sd[self.known] ** 2
+        return pull
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Judgement:
@@ -148,9 +160,6 @@ def _system(
     scene: Scene, found: Sequence[Block], judgement: Judgement, priors: Priors
 ) -> tuple[Array, Array, float]:
     matrices, gradient, cost = information(found, judgement, len(scene.values))
-    known = np.isfinite(priors.sd) & (priors.sd > 0.0)
-    pull = np.zeros(len(scene.values))
-    pull[known] = 1.0 / priors.sd[known] ** 2
-    off = np.where(known, priors.mean - scene.values, 0.0)
+    pull, off = priors.pull, np.where(priors.known, priors.mean - scene.values, 0.0)
     matrix = sum(matrices, np.diag(pull))
     return matrix, gradient + pull * off, cost + 0.5 * float((pull * off**2).sum())

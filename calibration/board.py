@@ -24,6 +24,8 @@ from calibration.dictionaries import (
     stated_dictionary,
 )
 from calibration.errors import CalibrationError
+from calibration.homography import Array
+from calibration.places import grid_points
 
 __all__ = [
     "PAPER",
@@ -40,8 +42,6 @@ __all__ = [
     "stated_board",
     "whole_corners",
 ]
-
-Array = npt.NDArray[np.float64]
 
 PAPER = {"A4": (297.0, 210.0), "A3": (420.0, 297.0), "Letter": (279.4, 215.9)}
 """Landscape sizes in mm: ISO 216 for A3 and A4, ANSI/ASME Y14.1 for Letter (8 1/2 x 11 in)."""
@@ -248,15 +248,13 @@ def marker_squares(board: Board) -> Array:
 
 def corner_points(board: Board) -> Array:
     """The inner corners by id, row by row, on the screen's pixel edges or the sheet, (n, 2)."""
-    x = board.origin[0] + board.square * np.arange(1, board.columns)
-    y = board.origin[1] + board.square * np.arange(1, board.rows)
-    return np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
+    corners: Array = np.array(board.origin) + board.square * corner_squares(board)
+    return corners
 
 
 def corner_squares(board: Board) -> Array:
     """The inner corners by id counted in squares from the board's upper left corner, (n, 2)."""
-    x, y = np.arange(1.0, board.columns), np.arange(1.0, board.rows)
-    return np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
+    return grid_points(np.arange(1.0, board.columns), np.arange(1.0, board.rows))
 
 
 def whole_corners(board: Board, reach: float = 0.45) -> npt.NDArray[np.bool_]:

@@ -14,7 +14,7 @@ import numpy as np
 import numpy.typing as npt
 
 from calibration.homography import Array
-from calibration.rig_camera import linear
+from calibration.light import linear, reduced, sampled, whole_points
 
 __all__ = ["BLURS_PX", "Lattice", "crossings", "seen_lattice"]
 
@@ -35,8 +35,9 @@ RING = 32
 
 @dataclass(frozen=True, slots=True)
 class Lattice:
-    """What the crossings of one board tell: medians over them, by the
-    area of their squares, so that what is small in a board (its markers) counts little.
+    """What the crossings of one board tell: medians over them, by the area of their squares.
+
+    So what is small in a board (its markers) counts little.
 
     Parameters
     ----------
@@ -63,7 +64,7 @@ class Lattice:
 
 def seen_lattice(grey: npt.NDArray[np.uint8]) -> Lattice | None:
     """The lattice of crossings in a grey picture (h, w); None when there is none to speak of."""
-    small, scale = _reduced(grey)
+    small, scale = reduced(grey, SIDE)
     for blur in BLURS_PX:
         joined = _joined(*_saddles(small, blur))
         if joined is not None:
@@ -75,20 +76,12 @@ def seen_lattice(grey: npt.NDArray[np.uint8]) -> Lattice | None:
 def crossings(grey: npt.NDArray[np.uint8], blur_px: float) -> tuple[Array, Array, Array] | None:
     """Crossings with neighbours (n, 2), pixels of a grey picture (h, w), and the ways (n, 2) to
     those along both edges; looked for at a blur of `blur_px`, one of `BLURS_PX`."""
-    small, scale = _reduced(grey)
+    small, scale = reduced(grey, SIDE)
     joined = _joined(*_saddles(small, blur_px))
     if joined is None:
         return None
     points, one, other = joined
-    return (points + 0.5) / scale - 0.5, one / scale, other / scale
-
-
-def _reduced(grey: npt.NDArray[np.uint8]) -> tuple[npt.NDArray[np.uint8], float]:
-    scale = min(1.0, SIDE / max(grey.shape))
-    if scale == 1.0:
-        return grey, scale
-    small = cv2.resize(grey, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
-    return np.asarray(small, np.uint8), scale
+    return whole_points(points, scale), one / scale, other / scale
 
 
 def _saddles(picture: npt.NDArray[np.uint8], blur: float) -> tuple[Array, Array]:
@@ -181,10 +174,7 @@ def _measured(
         # Half way along an edge, from the middle of one square to that of the next.
         part = np.linspace(-0.4, 0.4, 81)
         points = (places + along / 2.0)[:, None] + part[:, None] * across[:, None]
-        rows = cv2.remap(
-            light, points[..., 0].astype(np.float32), points[..., 1].astype(np.float32),
-            cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE,
-        ).astype(np.float64)  # fmt: skip
+        rows = sampled(light, points)
         # The steepest of two pixels: noise makes that of less steeper than the edge.
         pixels = np.maximum(np.hypot(*across.T) * 0.01, 1e-9)
         lag = int(np.clip(round(2.0 / float(np.median(pixels))), 1, 40))

@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from calibration.board import Board, whole_corners
 from calibration.homography import Array
-from calibration.rig_camera import linear
+from calibration.light import linear, whole_points
 
 __all__ = ["Decoded", "decoded"]
 
@@ -53,9 +53,7 @@ def decoded(grey: Grey, board: Board) -> Decoded:
             small = cv2.resize(small, None, fx=scale, fy=scale, interpolation=way)
         read = _read(small, board)
         if (len(read.ids), len(read.marker_ids)) > (len(best.ids), len(best.marker_ids)):
-            # Pixel centres are whole numbers, so that a resized image is shifted by half a pixel.
-            points = (read.points_px + 0.5) / scale - 0.5
-            quads = (read.quads_px + 0.5) / scale - 0.5
+            points, quads = (whole_points(seen, scale) for seen in (read.points_px, read.quads_px))
             best = Decoded(read.ids, points, read.marker_ids, quads)
         if len(best.ids) >= ENOUGH * wanted:
             break

@@ -15,10 +15,10 @@ from calibration.crossings import seen_lattice
 from calibration.decoding import Decoded, decoded
 from calibration.errors import CalibrationError
 from calibration.homography import Array
+from calibration.light import linear
 from calibration.marker_places import agreement, likelier_columns
 from calibration.other_boards import other_screen
 from calibration.plain_detection import rough_plain_corners
-from calibration.rig_camera import linear
 from calibration.unread_board import of_lattice, unread
 
 __all__ = ["FEWEST_CORNERS", "Corners", "found_corners", "grey_of", "refined_corners"]
@@ -225,21 +225,18 @@ def _smooth(squares: Array, points: Array) -> npt.NDArray[np.bool_]:
 
 def _check(squares: Array, points: Array, blur: float, subject: str) -> None:
     place = photo_from_squares(squares, points)
-    sides = [
-        float(np.median(np.hypot(*(place(squares + way) - place(squares - way)).T)))
-        for way in (np.array([0.5, 0.0]), np.array([0.0, 0.5]))
-    ]
     across, down = (place(squares + way) - place(squares - way) for way in np.eye(2) / 2)
+    wide, high = np.hypot(*across.T), np.hypot(*down.T)
     area = np.abs(across[:, 0] * down[:, 1] - across[:, 1] * down[:, 0])
-    long = np.maximum(np.hypot(*across.T), np.hypot(*down.T))
-    slant = float(np.median(area / long**2))
+    slant = float(np.median(area / np.maximum(wide, high) ** 2))
+    side = min(float(np.median(wide)), float(np.median(high)))
     if slant < LEAST_SLANT:
         raise CalibrationError(
             f"{subject}: the view is too oblique (squares are seen {1 / slant:.0f} times as wide "
             "as high); hold the camera higher above the table"
         )
-    if blur > MOST_BLUR * min(sides):
+    if blur > MOST_BLUR * side:
         raise CalibrationError(
-            f"{subject}: blurred by {blur:.1f} px on squares of {min(sides):.0f} px; hold still, "
+            f"{subject}: blurred by {blur:.1f} px on squares of {side:.0f} px; hold still, "
             "focus on the table, and give it more light"
         )

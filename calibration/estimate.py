@@ -49,7 +49,7 @@ from calibration.search import (
     untwinned,
 )
 from calibration.table_bow import TableBow, bow_shapes
-from calibration.table_map import TableMap
+from calibration.table_map import TableMap, lit_outline
 from calibration.uncertainty import lit_grid
 
 __all__ = ["Estimate", "Missed", "joint"]
@@ -248,9 +248,9 @@ def _focal(photos: Sequence[PhotoSight]) -> tuple[float, bool]:
 
 
 def _with_some_bow(table_map: TableMap, projector_height: float | None) -> TableMap:
-    grid = lit_grid(table_map)
+    grid, outline = lit_grid(table_map), lit_outline(table_map)
     x, y = (float(value) for value in grid.mean(axis=0))
-    width = float(np.hypot(*(grid[12] - grid[0])))
+    width = float(np.hypot(*(outline[1] - outline[0])))
     height = projector_height or THROW_GUESS * width
     bow = TableBow((0.0, 0.0, 0.0), (x, y), (0.0, 0.0, 0.0), (x, y, height))
     l1, l2, l3 = (float(value) for value in bow_shapes(bow, grid).mean(axis=0))

@@ -13,6 +13,7 @@ from calibration.decoding import decoded
 from calibration.detection import found_corners, grey_of
 from calibration.errors import CalibrationError
 from calibration.homography import Array, fitted, mapped
+from calibration.places import rectangle_corners
 
 __all__ = ["hole_round"]
 
@@ -66,5 +67,5 @@ def _outline(grey: npt.NDArray[np.uint8], paper: str, board: Board) -> Array | N
     if matrix is None or int(kept.sum()) < FEWEST:
         return None
     width, depth = PAPER[paper]
-    corners = np.array([[0.0, 0.0], [width, 0.0], [width, -depth], [0.0, -depth]])
+    corners = rectangle_corners(0.0, 0.0, width, -depth)
     return mapped(np.asarray(matrix, dtype=np.float64), corners)

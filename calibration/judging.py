@@ -11,7 +11,7 @@ from calibration.adjustment import Adjusted, Judgement, Priors, information
 from calibration.beliefs import causes
 from calibration.homography import Array
 from calibration.scene import map_of
-from calibration.table_map import TableMap, Term, parameters, with_parameters
+from calibration.table_map import TableMap, even_term, parameters, with_parameters
 
 __all__ = ["blended", "evidence", "judged", "map_with_terms"]
 
@@ -74,15 +74,11 @@ def _drawn(sums: Array, freedom: Array) -> Array:
 
 def _inverse(matrices: Sequence[Array], priors: Priors) -> Array:
     """The covariance of all unknowns; those that are fixed have none."""
-    count = len(priors.sd)
-    known = np.isfinite(priors.sd) & (priors.sd > 0.0)
-    pull = np.zeros(count)
-    pull[known] = 1.0 / priors.sd[known] ** 2
-    matrix = sum(matrices, np.diag(pull))
+    matrix = sum(matrices, np.diag(priors.pull))
     free = np.flatnonzero(priors.sd > 0.0)
     part = matrix[np.ix_(free, free)]
     scale = 1.0 / np.sqrt(np.maximum(np.diag(part), 1e-300))
-    out = np.zeros((count, count))
+    out = np.zeros_like(matrix)
     # A pseudo-inverse: what nothing tells (a mirror's twist of no corner) must not blow up.
     inverse = np.linalg.pinv(part * scale[:, None] * scale, rcond=1e-14, hermitian=True)
     out[np.ix_(free, free)] = inverse * scale[:, None] * scale
@@ -94,13 +90,11 @@ def evidence(found: Adjusted, priors: Priors, judgement: Judgement) -> float:
     constant (Laplace's approximation). Comparable for the same corners and noise only.
     """
     matrices, _, _ = information(found.blocks, judgement, len(priors.sd))
-    known = np.isfinite(priors.sd) & (priors.sd > 0.0)
     free = np.flatnonzero(priors.sd > 0.0)
-    pull = np.where(known, 1.0 / np.where(known, priors.sd, 1.0) ** 2, 0.0)
-    matrix = sum(matrices, np.diag(pull))[np.ix_(free, free)]
+    matrix = sum(matrices, np.diag(priors.pull))[np.ix_(free, free)]
     scale = np.sqrt(np.maximum(np.diag(matrix), 1e-300))
     _, log_size = np.linalg.slogdet(matrix / scale[:, None] / scale)
-    volume = 0.5 * log_size + np.log(scale).sum() + np.log(priors.sd[known]).sum()
+    volume = 0.5 * log_size + np.log(scale).sum() + np.log(priors.sd[priors.known]).sum()
     return float(-found.cost - volume)
 
 
@@ -115,12 +109,12 @@ def map_with_terms(found: Adjusted, priors: Priors, judgement: Judgement) -> Tab
     matrices, _, _ = information(found.blocks, judgement, count)
     inverse = _inverse(matrices, priors)
     rows = inverse[layout.table_map]
-    terms = [Term("corners", _even(rows @ sum(matrices, np.zeros((count, count))) @ rows.T))]
+    terms = [even_term("corners", rows @ sum(matrices, np.zeros((count, count))) @ rows.T)]
     for name, columns in causes(layout).items():
-        own = [c for c in columns if np.isfinite(priors.sd[c]) and priors.sd[c] > 0.0]
+        own = [c for c in columns if priors.known[c]]
         part = rows[:, own] / priors.sd[own]
         if own and np.abs(part).max() > 0.0:
-            terms.append(Term(name, _even(part @ part.T)))
+            terms.append(even_term(name, part @ part.T))
     bare = map_of(found.scene)
     return TableMap(bare.table_from_screen, bare.screen_size, bare.lens, bare.bow, tuple(terms))
 
@@ -140,11 +134,5 @@ def blended(maps: Sequence[TableMap], weights: Array) -> TableMap:
             sums[term.name] = (
                 sums.get(term.name, np.zeros((count, count))) + weight * term.covariance
             )
-    terms = tuple(Term(name, _even(covariance)) for name, covariance in sums.items())
+    terms = tuple(even_term(name, covariance) for name, covariance in sums.items())
     return replace(with_parameters(maps[int(np.argmax(weights))], mean), terms=terms)
-
-
-def _even(matrix: Array) -> Array:
-    out: Array = (matrix + matrix.T) / 2.0
-    np.fill_diagonal(out, np.maximum(np.diag(out), 0.0))
-    return out

@@ -13,7 +13,7 @@ import numpy.typing as npt
 
 from calibration.detection import grey_of
 from calibration.errors import CalibrationError
-from calibration.rig_camera import coded, linear
+from calibration.light import coded, linear
 
 __all__ = ["board_alone"]
 

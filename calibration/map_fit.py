@@ -14,7 +14,7 @@ import numpy as np
 from calibration.beliefs import KEYSTONE_SD, PROJECTOR_LENS_SD
 from calibration.errors import CalibrationError
 from calibration.homography import Array
-from calibration.table_map import TableMap, Term, parameters, with_parameters
+from calibration.table_map import TableMap, Term, even_term, parameters, with_parameters
 
 __all__ = ["Fit", "Predicted", "fitted_map", "scale_term", "similar_map", "with_terms"]
 
@@ -109,8 +109,8 @@ def with_terms(fit: Fit, name: str, error: float, extra: tuple[Term, ...]) -> Ta
     # Residuals larger than was told enlarge the error; but few of them tell little of it.
     inflated = max(1.0, (TOLD_TRUST + fit.chi_square) / (TOLD_TRUST + fit.freedom))
     terms = (
-        Term(name, _even(from_data) * inflated),
-        Term("projector lens", _even(from_lens)),
+        even_term(name, from_data * inflated),
+        even_term("projector lens", from_lens),
         *extra,
     )
     return replace(fit.table_map, terms=terms)
@@ -133,9 +133,3 @@ def similar_map(screen_size: tuple[int, int], scale: float) -> TableMap:
     return TableMap(
         np.array([[scale, 0.0, scale * 0.5], [0.0, -scale, near], [0.0, 0.0, 1.0]]), screen_size
     )
-
-
-def _even(matrix: Array) -> Array:
-    out: Array = (matrix + matrix.T) / 2.0
-    np.fill_diagonal(out, np.maximum(np.diag(out), 0.0))
-    return out

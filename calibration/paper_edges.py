@@ -13,9 +13,11 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
+from calibration.detection import grey_of
 from calibration.errors import CalibrationError
 from calibration.homography import Array, mapped
-from calibration.rig_camera import linear
+from calibration.light import linear, sampled
+from calibration.places import rectangle_corners
 
 __all__ = ["SheetCorners", "sheet_corners"]
 
@@ -58,8 +60,7 @@ def sheet_corners(
 
     Raises `CalibrationError`, naming the `subject`, when no sheet stands out in the hole.
     """
-    grey = photograph if photograph.ndim == 2 else cv2.cvtColor(photograph, cv2.COLOR_BGR2GRAY)
-    light = linear(np.asarray(grey, np.uint8))
+    light = linear(grey_of(photograph, subject))
     rough = _quadrilateral(light, _region(photo_from_screen, hole), subject)
     screen_from_photo = np.asarray(np.linalg.inv(photo_from_screen), dtype=np.float64)
     rough = _in_order(rough, mapped(screen_from_photo, rough))
@@ -73,17 +74,9 @@ def sheet_corners(
 
 
 def _region(photo_from_screen: Array, hole: tuple[float, float, float, float]) -> Array:
-    left, top, right, bottom = hole
-    inset_x, inset_y = 0.02 * (right - left), 0.02 * (bottom - top)
-    corners = np.array(
-        [
-            [left + inset_x, top + inset_y],
-            [right - inset_x, top + inset_y],
-            [right - inset_x, bottom - inset_y],
-            [left + inset_x, bottom - inset_y],
-        ]
-    )
-    return mapped(photo_from_screen, corners)
+    corners = rectangle_corners(*hole)
+    middle = corners.mean(axis=0)
+    return mapped(photo_from_screen, middle + 0.96 * (corners - middle))
 
 
 def _quadrilateral(light: npt.NDArray[np.float32], region: Array, subject: str) -> Array:
@@ -143,10 +136,7 @@ def _edge(
     t = np.linspace(ENDS, 1.0 - ENDS, PLACES) * length
     away = np.arange(-REACH_PX, REACH_PX + 0.25, 0.5)
     places = start + t[:, None, None] * along + away[None, :, None] * normal
-    rows = cv2.remap(
-        light, places[..., 0].astype(np.float32), places[..., 1].astype(np.float32),
-        cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE,
-    )  # fmt: skip
+    rows = sampled(light, places)
     paper, cloth = rows[:, :6].mean(axis=1), rows[:, -6:].mean(axis=1)
     step = paper - cloth
     good = step > LEAST_CONTRAST * np.maximum(paper, 1e-6)
@@ -171,11 +161,7 @@ def _edge(
     return (start, along * length, normal, fit), rms
 
 
-def _meeting(
-    before: tuple[Array, Array, Array, Array],
-    after: tuple[Array, Array, Array, Array],
-    rough: Array,
-) -> Array:
+def _meeting(before: Parabola, after: Parabola, rough: Array) -> Array:
     """Where two parabolas meet, near a rough corner (2,)."""
     point = rough.astype(np.float64)
     for _ in range(8):

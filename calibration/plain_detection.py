@@ -16,6 +16,7 @@ from calibration.board import MARK, Board, corner_squares
 from calibration.board_place import photo_from_squares
 from calibration.errors import CalibrationError
 from calibration.homography import Array
+from calibration.light import reduced, sampled, whole_points
 from calibration.plain_lattice import covered_corners
 
 __all__ = ["checkerboard_corners", "rough_plain_corners"]
@@ -38,18 +39,12 @@ def checkerboard_corners(
     """
     flags = cv2.CALIB_CB_NORMALIZE_IMAGE | cv2.CALIB_CB_EXHAUSTIVE
     for side in SIDES:
-        scale = min(1.0, side / max(grey.shape))
-        small = grey
-        if scale < 1.0:
-            small = np.asarray(
-                cv2.resize(grey, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA), np.uint8
-            )
+        small, scale = reduced(grey, side)
         found, corners = cv2.findChessboardCornersSB(small, (columns, rows), flags)
         if not found:  # the older search still reads small boards with narrow rims
             found, corners = cv2.findChessboardCorners(small, (columns, rows))
         if found:
-            points: Array = (corners.reshape(-1, 2).astype(np.float64) + 0.5) / scale - 0.5
-            return points
+            return whole_points(corners.reshape(-1, 2).astype(np.float64), scale)
         if scale == 1.0:
             break
     raise CalibrationError(
@@ -123,11 +118,7 @@ def _mark(grey: npt.NDArray[np.uint8], place: Callable[[Array], Array]) -> float
     rim = (1.0 - MARK) / 4.0
 
     def level(squares: Array) -> float:
-        points = place(squares).astype(np.float32)
-        rows = cv2.remap(
-            grey, points[:, :1], points[:, 1:], cv2.INTER_LINEAR, borderMode=cv2.BORDER_REPLICATE
-        )
-        return float(np.median(rows))
+        return float(np.median(sampled(grey, place(squares)[:, None])))
 
     inside = level(np.array([0.5, 0.5]) + middle)
     black = level(np.array([[rim, 0.5], [1 - rim, 0.5], [0.5, rim], [0.5, 1 - rim], [rim, rim]]))

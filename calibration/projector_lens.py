@@ -24,6 +24,7 @@ import numpy as np
 
 from calibration.errors import CalibrationError
 from calibration.homography import Array, mapped, spread_field, stretch, through_four
+from calibration.places import rectangle_corners
 
 __all__ = [
     "LENS_NAMES",
@@ -82,9 +83,7 @@ def anchor_points(screen_size: tuple[int, int]) -> Array:
     """The four screen points (4, 2), pixels, that the lens leaves in place, in turn."""
     width, height = screen_size
     across, down = ANCHOR_INSET * width, ANCHOR_INSET * height
-    left, right = across - 0.5, width - across - 0.5
-    top, bottom = down - 0.5, height - down - 0.5
-    return np.array([[left, top], [right, top], [right, bottom], [left, bottom]])
+    return rectangle_corners(across - 0.5, down - 0.5, width - across - 0.5, height - down - 0.5)
 
 
 def _places(size: tuple[int, int], points: Array) -> tuple[Array, Array, float]:

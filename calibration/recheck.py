@@ -18,7 +18,7 @@ from calibration.errors import CalibrationError
 from calibration.homography import Array
 from calibration.table_map import TableMap, screen_points, table_points
 from calibration.tape import Length
-from calibration.uncertainty import METRE, free_covariance, lit_grid, moves
+from calibration.uncertainty import CHI_95, METRE, NORMAL_95, free_covariance, lit_grid, moves
 
 __all__ = ["Recheck", "lit_square", "of_lengths", "of_maps"]
 
@@ -111,7 +111,7 @@ def of_lengths(
     off = measured - promised
     chance = float(chi2.sf(off @ np.linalg.solve(spread, off), len(off)))
     worst = int(np.argmax(np.abs(off)))
-    error = float(1.96 * np.sqrt(spread[worst, worst]))
+    error = float(NORMAL_95 * np.sqrt(spread[worst, worst]))
     scale = float((promised @ off) / (promised @ promised))
     return _verdict(chance, float(np.abs(off[worst])), error, scale, "a length")
 
@@ -154,8 +154,10 @@ def of_maps(before: TableMap, now: TableMap, tolerance: float | None = None) -> 
     large = values > max(1e-6 * values[-1], 1e-12)
     told = axes[:, large].T @ off.ravel()
     chance = float(chi2.sf((told**2 / (values[large] + floor)).sum(), int(large.sum())))
-    point = np.sqrt(np.trace(spread) / len(grid) + 2.0 * floor)
-    verdict = _verdict(chance, moved, float(1.73 * point), scale, "the lit area")
+    # The mean square of a point's miss, both ways together; of a circle, 95 % lie within this.
+    square = np.trace(spread) / len(grid) + 2.0 * floor
+    error = float(np.sqrt(CHI_95 * square / 2.0))
+    verdict = _verdict(chance, moved, error, scale, "the lit area")
     if tolerance is not None and moved <= tolerance and not verdict.holds:
         return Recheck(
             True, moved, verdict.error, scale, chance,

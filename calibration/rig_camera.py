@@ -1,4 +1,4 @@
-"""What a camera makes of light: blur, fall-off, noise, tone, JPEG; and the light it is taken in."""
+"""What a camera makes of light: blur, fall-off, noise; and the light it is taken in."""
 
 from __future__ import annotations
 
@@ -6,11 +6,10 @@ from dataclasses import dataclass
 
 import cv2
 import numpy as np
-import numpy.typing as npt
 
-from calibration.rig_surface import Light
+from calibration.light import Light
 
-__all__ = ["PHONE", "WEBCAM", "Conditions", "coded", "exposed", "linear"]
+__all__ = ["PHONE", "WEBCAM", "Conditions", "exposed"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,27 +80,3 @@ def exposed(light: Light, conditions: Conditions, chance: np.random.Generator) -
         sd = np.float32(conditions.noise) * np.sqrt(np.clip(seen, 0.0, None) + np.float32(0.01))
         seen = seen + sd * chance.standard_normal(seen.shape, dtype=np.float32)
     return np.asarray(np.clip(seen, 0.0, 1.0), dtype=np.float32)
-
-
-_TONES = 4096
-_STEPS = np.linspace(0.0, 1.0, _TONES + 1)
-_CODED = np.where(_STEPS <= 0.0031308, 12.92 * _STEPS, 1.055 * _STEPS ** (1 / 2.4) - 0.055) * 255.0
-_LEVELS = np.arange(256) / 255.0
-_LINEAR = np.where(_LEVELS <= 0.04045, _LEVELS / 12.92, ((_LEVELS + 0.055) / 1.055) ** 2.4).astype(
-    np.float32
-)
-
-
-def coded(signal: Light) -> npt.NDArray[np.uint8]:
-    """A linear signal 0..1 as the levels of IEC 61966-2-1 (sRGB)."""
-    # The table is read between its steps, and the fraction decided by rounding as a camera does.
-    place = np.clip(signal, 0.0, 1.0) * np.float32(_TONES)
-    below = np.minimum(place.astype(np.int32), _TONES - 1)
-    table = _CODED.astype(np.float32)
-    level = table[below] + (place - below) * (table[below + 1] - table[below])
-    return np.asarray(np.rint(level), dtype=np.uint8)
-
-
-def linear(photograph: npt.NDArray[np.uint8]) -> Light:
-    """The light 0..1 of sRGB levels (IEC 61966-2-1), any shape."""
-    return np.asarray(_LINEAR[photograph], dtype=np.float32)

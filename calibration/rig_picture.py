@@ -17,6 +17,7 @@ from scipy.interpolate import RectBivariateSpline
 
 from calibration.errors import CalibrationError
 from calibration.homography import fitted, mapped
+from calibration.light import Light, coded, linear
 from calibration.rig import (
     Rig,
     photo_points,
@@ -24,10 +25,9 @@ from calibration.rig import (
     true_screen_points,
     true_table_points,
 )
-from calibration.rig_camera import PHONE, Conditions, coded, exposed, linear
+from calibration.rig_camera import PHONE, Conditions, exposed
 from calibration.rig_surface import (
     Cloth,
-    Light,
     Sheet,
     part_near,
     plain_cloth,

@@ -20,7 +20,7 @@ from calibration.rig import (
     true_table_points,
 )
 
-__all__ = ["looking", "random_rig", "screen_grid", "sheet_points", "sights"]
+__all__ = ["MIDDLE", "looking", "random_rig", "screen_grid", "sheet_points", "sights"]
 
 THROW = 1900.0
 LIT_WIDTH = 1600.0

@@ -16,12 +16,12 @@ import numpy.typing as npt
 from calibration.board import PAPER, Board, black_rectangles, paper_corners
 from calibration.errors import CalibrationError
 from calibration.homography import Array, mapped
+from calibration.light import Light
 
 __all__ = [
     "INK",
     "WHITE_PAPER",
     "Cloth",
-    "Light",
     "Sheet",
     "board_sheet",
     "part_near",
@@ -32,8 +32,6 @@ __all__ = [
     "sheet_points",
     "table_from_sheet",
 ]
-
-Light = npt.NDArray[np.float32]
 
 WHITE_PAPER, INK = 0.85, 0.06
 """Parts of the light that office paper and laser toner give back; common values, no source."""

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import cv2
 import numpy as np
 import numpy.typing as npt
 
 from calibration.detection import grey_of
 from calibration.errors import CalibrationError
 from calibration.homography import Array
-from calibration.rig_camera import linear
+from calibration.light import linear, sampled
 
 __all__ = ["RuledCorners", "ruled_corners"]
 
@@ -88,10 +87,7 @@ def _ruled(light: npt.NDArray[np.float32], corner: Array, end: Array) -> tuple[A
     along = np.arange(ARM_PX[0], ARM_PX[1])
     steps = np.arange(-REACH_PX, REACH_PX + 0.01, 0.5)
     places = corner + along[:, None, None] * way + steps[None, :, None] * across
-    profile = cv2.remap(
-        light, places[..., 0].astype(np.float32), places[..., 1].astype(np.float32),
-        cv2.INTER_LINEAR,
-    ).astype(np.float64)  # fmt: skip
+    profile = sampled(light, places)
     away = np.abs(profile - np.median(profile, axis=1, keepdims=True))
     peak = away.max(axis=1, keepdims=True)
     if float(np.median(peak)) < LEAST_STEP:

@@ -31,8 +31,10 @@ __all__ = [
     "lens_of",
     "map_of",
     "moved",
+    "pose_of",
     "with_bow",
     "with_lens_centre",
+    "with_pose",
 ]
 
 FLAT_COUNT = 8 + len(LENS_NAMES)

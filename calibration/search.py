@@ -129,6 +129,7 @@ def settled(
 
 
 def _plain_lens(layout: Layout) -> Kept:
+    """All unknowns but the centre of the projector's lens and its keystone correction."""
     free, start = np.ones(layout.count, bool), layout.table_map.start
     free[start + 10 : start + 12] = False
     free[start + 14 : start + FLAT_COUNT] = False

@@ -17,12 +17,12 @@ from calibration.errors import CalibrationError
 from calibration.evidence import PhotoSight, ReferenceSight
 from calibration.exposure import MOST_AT_LIMIT, NOTHING_SEEN, part_at_limit
 from calibration.homography import Array, fitted, mapped
+from calibration.light import linear
 from calibration.other_boards import coded_board_lit, other_sheet
-from calibration.rig_camera import linear
+from calibration.places import grid_points, rectangle_corners
 from calibration.unread_board import covered_over, oblique, of_lattice, unread
 
 __all__ = ["Printed", "photo_sight", "references_seen", "with_references"]
-
 
 WHOLE = 0.8
 """Part of the hole in the photograph, below which a sheet in it cannot be expected to be read."""
@@ -206,29 +206,32 @@ def _beside(grey: npt.NDArray[np.uint8], screen: Board, lit: Corners) -> npt.NDA
     """The picture with the projected board made an even grey, to its outermost edges."""
     (left, top), side = screen.origin, screen.square
     right, bottom = left + screen.columns * side, top + screen.rows * side
-    ends = np.array([[left, top], [right, top], [right, bottom], [left, bottom]])
+    ends = rectangle_corners(left, top, right, bottom)
     # A little more, since a lens bends the outer edges.
     ends = ends.mean(axis=0) + 1.03 * (ends - ends.mean(axis=0))
-    seen = mapped(fitted(corner_screen_points(screen)[lit.ids], lit.points_px), ends)
+    seen = mapped(_photo_from_screen(screen, lit), ends)
     out = grey.copy()
     cv2.fillConvexPoly(out, np.rint(seen).astype(np.int32), float(np.median(grey)))
     return out
 
 
+def _photo_from_screen(screen: Board, lit: Corners) -> Array:
+    """The homography (3, 3) from the screen to the photograph, by the corners found."""
+    return fitted(corner_screen_points(screen)[lit.ids], lit.points_px)
+
+
 def _hole_seen(screen: Board, lit: Corners) -> Array:
     """The corners of the hole in the photograph, (4, 2), pixels."""
     assert screen.hole is not None
-    left, top, right, bottom = screen.hole
-    corners = np.array([[left, top], [right, top], [right, bottom], [left, bottom]]) - 0.5
-    return mapped(fitted(corner_screen_points(screen)[lit.ids], lit.points_px), corners)
+    return mapped(_photo_from_screen(screen, lit), rectangle_corners(*screen.hole) - 0.5)
 
 
 def _hole_in_picture(screen: Board, lit: Corners, shape: tuple[int, ...]) -> float:
     assert screen.hole is not None
     left, top, right, bottom = screen.hole
-    grid = np.stack(np.meshgrid(np.linspace(left, right, 9), np.linspace(top, bottom, 9)), axis=-1)
-    ends = np.column_stack([grid.reshape(-1, 2) - 0.5, np.ones(81)])
-    matrix = fitted(corner_screen_points(screen)[lit.ids], lit.points_px)
+    grid = grid_points(np.linspace(left, right, 9), np.linspace(top, bottom, 9))
+    ends = np.column_stack([grid - 0.5, np.ones(81)])
+    matrix = _photo_from_screen(screen, lit)
     seen = np.column_stack([corner_screen_points(screen)[lit.ids], np.ones(len(lit.ids))])
     # Beyond the horizon of a near, slanted view the sign changes.
     sign = np.sign(np.median(seen @ matrix[2]))

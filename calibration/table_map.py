@@ -13,6 +13,7 @@ import numpy.typing as npt
 
 from calibration.errors import CalibrationError
 from calibration.homography import Array, mapped, through_four
+from calibration.places import rectangle_corners
 from calibration.projector_lens import (
     LENS_NAMES,
     NO_LENS,
@@ -27,8 +28,10 @@ __all__ = [
     "Array",
     "TableMap",
     "Term",
+    "even_term",
     "lit_outline",
     "parameters",
+    "screen_corners",
     "screen_points",
     "table_points",
     "with_parameters",
@@ -64,6 +67,13 @@ class Term:
             raise CalibrationError(f"covariance of {self.name}: a variance is below 0")
         value.setflags(write=False)
         object.__setattr__(self, "covariance", value)
+
+
+def even_term(name: str, covariance: Array) -> Term:
+    """The term of a covariance (m, m) that rounding has made uneven, or negative next to 0."""
+    even: Array = (covariance + covariance.T) / 2.0
+    np.fill_diagonal(even, np.maximum(np.diag(even), 0.0))
+    return Term(name, even)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -150,8 +160,7 @@ class TableMap:
 def screen_corners(screen_size: tuple[int, int]) -> Array:
     """Outer corners of the screen's first and last pixels, shape (4, 2), pixels, in turn."""
     width, height = screen_size
-    left, top, right, bottom = -0.5, -0.5, width - 0.5, height - 0.5
-    return np.array([[left, top], [right, top], [right, bottom], [left, bottom]])
+    return rectangle_corners(-0.5, -0.5, width - 0.5, height - 0.5)
 
 
 def _homogeneous(points: npt.ArrayLike) -> Array:

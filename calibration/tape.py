@@ -15,6 +15,7 @@ import numpy.typing as npt
 from calibration.errors import CalibrationError
 from calibration.homography import Array
 from calibration.map_fit import Fit, fitted_map, scale_term, similar_map, with_terms
+from calibration.places import grid_points
 from calibration.table_map import TableMap, table_points
 from calibration.uncertainty import free_covariance, moves
 
@@ -35,7 +36,6 @@ TEN_LENGTHS = (
     (0, 8), (2, 6),  # diagonals
     (3, 5), (1, 7),  # midlines
     (4, 0), (4, 2),  # from the centre to the far corners: to the sides a slip could not be told
-
 )  # fmt: skip
 """Pairs of `lit_marks` to measure, in this order."""
 
@@ -82,7 +82,7 @@ def lit_marks(screen_size: tuple[int, int], inset: float = 0.04) -> Array:
     width, height = screen_size
     x = np.round(np.array([inset, 0.5, 1.0 - inset]) * (width - 1))
     y = np.round(np.array([inset, 0.5, 1.0 - inset]) * (height - 1))
-    return np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
+    return grid_points(x, y)
 
 
 def solve(
@@ -227,8 +227,8 @@ def _next(
     if not pairs:
         return None, 0.0
     width, height = table_map.screen_size
-    x, y = np.meshgrid(np.linspace(0, width - 1, 9), np.linspace(0, height - 1, 7))
-    field = moves(table_map, np.column_stack([x.ravel(), y.ravel()])).reshape(2 * x.size, -1)
+    grid = grid_points(np.linspace(0, width - 1, 9), np.linspace(0, height - 1, 7))
+    field = moves(table_map, grid).reshape(grid.size, -1)
     covariance = free_covariance(table_map, fit.covariance)
     _, slopes = _foreseen(table_map, marks_px, [Length(a, b, 1.0) for a, b in pairs])
     told = covariance @ slopes.T

@@ -15,12 +15,14 @@ import numpy.typing as npt
 
 from calibration.errors import CalibrationError
 from calibration.homography import Array, mapped, spread_field, stretch
+from calibration.places import grid_points
 from calibration.projector_lens import anchor_points, ideal_points, lens_field
 from calibration.table_bow import bow_field
 from calibration.table_map import TableMap, lit_outline, screen_points, table_points
 
 __all__ = [
     "CHI_95",
+    "NORMAL_95",
     "ErrorMap",
     "Share",
     "error_map",
@@ -70,8 +72,9 @@ def lit_grid(table_map: TableMap, columns: int = 13, rows: int = 9) -> Array:
 
 def _screen_grid(screen_size: tuple[int, int], columns: int, rows: int) -> Array:
     width, height = screen_size
-    x, y = np.linspace(-0.5, width - 0.5, columns), np.linspace(-0.5, height - 0.5, rows)
-    return np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
+    return grid_points(
+        np.linspace(-0.5, width - 0.5, columns), np.linspace(-0.5, height - 0.5, rows)
+    )
 
 
 def moves(table_map: TableMap, screen_px: npt.ArrayLike) -> Array:

@@ -7,12 +7,12 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
+from calibration.coverage import ROUGH_NOISE, covered, is_weak
 from calibration.estimate import Estimate
 from calibration.evidence import PhotoSight
 from calibration.exposure import MOST_AT_LIMIT, part_at_limit
-from calibration.findings import ROUGH_NOISE, covered, is_weak
 from calibration.table_map import TableMap, table_points
-from calibration.uncertainty import error_map, length_error, metre_error, shares
+from calibration.uncertainty import NORMAL_95, error_map, length_error, metre_error, shares
 from drafting.finding import Finding, judged
 
 __all__ = ["exposure_findings", "findings_of", "taped_finding"]
@@ -127,7 +127,7 @@ def taped_finding(
     """
     ends = table_points(table_map, [start_px, end_px])
     mapped = float(np.hypot(*(ends[1] - ends[0])))
-    allowed = float(np.hypot(length_error(table_map, ends[:1], ends[1:])[0], 1.96 * tape_sd))
+    allowed = float(np.hypot(length_error(table_map, ends[:1], ends[1:])[0], NORMAL_95 * tape_sd))
     return judged(
         abs(length - mapped) <= allowed,
         "the taped length",

@@ -6,6 +6,7 @@ from typing import Any
 
 import numpy as np
 
+from calibration.places import grid_points
 from calibration.table_map import TableMap, table_points
 from calibration.uncertainty import metre_error, shares, spread_moves
 
@@ -31,7 +32,7 @@ def map_figures(table_map: TableMap) -> dict[str, Any]:
     what each figure is."""
     width, height = table_map.screen_size
     x, y = np.linspace(0, width - 1, COLUMNS), np.linspace(0, height - 1, ROWS)
-    grid = np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
+    grid = grid_points(x, y)
     moves = spread_moves(table_map, grid)
     covariance = moves @ np.swapaxes(moves, 1, 2) + table_map.floor**2 * np.eye(2)
     return {

@@ -17,8 +17,8 @@ import numpy as np
 import shapely
 
 from calibration.homography import mapped
+from calibration.light import linear
 from calibration.rig import Rig, photo_points
-from calibration.rig_camera import linear
 from calibration.table_map import Array, TableMap, lit_outline, screen_points
 from drafting.allowance import cut_run, notch_strokes
 from drafting.draft import Draft

@@ -91,8 +91,8 @@ def calibrate(
     from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
     from calibration.board import screen_board
+    from calibration.coverage import is_weak
     from calibration.estimate import joint
-    from calibration.findings import is_weak
     from calibration.record import to_plain
     from calibration.sighting import photo_sight, with_references
     from projector.calibration_findings import exposure_findings, findings_of, taped_finding

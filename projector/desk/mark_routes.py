@@ -8,6 +8,7 @@ import numpy as np
 
 from calibration.errors import CalibrationError
 from calibration.homography import fitted, mapped
+from calibration.places import grid_points
 from calibration.tape import TEN_LENGTHS, lit_marks
 from drafting.errors import DraftingError
 from drafting.units import parsed_length
@@ -37,7 +38,7 @@ def known_marks(part: TablePart) -> np.ndarray:
     """The nine marks of the mat, (9, 2), mm, row by row from the far left; y away from her."""
     width, depth = part.mat
     x, y = np.array([0.0, 0.5, 1.0]) * width, np.array([1.0, 0.5, 0.0]) * depth
-    return np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2)
+    return grid_points(x, y)
 
 
 def screen_places(part: TablePart, screen_size: tuple[int, int]) -> tuple[tuple[float, float], ...]:

@@ -25,9 +25,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from calibration import nudging, tape
+from calibration.coverage import is_weak
 from calibration.estimate import joint
 from calibration.evidence import PhotoSight
-from calibration.findings import is_weak
 from calibration.height import THICKNESS_SD, ProjectorHeight, raised
 from calibration.rig import Table
 from calibration.rig_scenes import random_rig, screen_grid, sheet_points, sights

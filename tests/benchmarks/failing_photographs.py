@@ -21,8 +21,9 @@ import numpy as np
 from typer.testing import CliRunner
 
 from calibration.board import Board, drawn_on_screen, printed_board, screen_board
+from calibration.light import coded
 from calibration.rig import Rig, View, true_screen_points, true_table_points
-from calibration.rig_camera import PHONE, WEBCAM, Conditions, coded, exposed
+from calibration.rig_camera import PHONE, WEBCAM, Conditions, exposed
 from calibration.rig_picture import table_light
 from calibration.rig_scenes import MIDDLE, looking, random_rig
 from calibration.rig_surface import Cloth, Sheet, board_sheet, plain_cloth

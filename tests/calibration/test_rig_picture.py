@@ -9,8 +9,9 @@ import pytest
 
 from calibration.errors import CalibrationError
 from calibration.homography import mapped
+from calibration.light import coded, linear
 from calibration.rig import Rig, photo_points, surface_points, true_table_points
-from calibration.rig_camera import PHONE, coded, linear
+from calibration.rig_camera import PHONE
 from calibration.rig_picture import photograph, table_light
 from calibration.rig_scenes import random_rig
 from calibration.rig_surface import Cloth, Sheet, plain_cloth, table_from_sheet

@@ -10,6 +10,7 @@ from scipy.spatial import ConvexHull, QhullError
 from calibration.estimate import Estimate
 from calibration.evidence import PhotoSight
 from calibration.homography import Array
+from calibration.places import laid_points
 from calibration.table_map import lit_outline
 from calibration.uncertainty import metre_error
 
@@ -28,10 +29,8 @@ def covered(found: Estimate, photos: Sequence[PhotoSight]) -> float:
     points = []
     for photo in photos:
         for reference in photo.references:
-            x, y, angle = found.sheets[reference.name]
-            c, s = np.cos(angle), np.sin(angle)
-            turn = np.array([[c, s], [-s, c]])
-            points.append(reference.plane * reference.scale @ turn + [x, y])
+            own = reference.plane * reference.scale
+            points.append(laid_points(own, *found.sheets[reference.name]))
     outline = lit_outline(found.table_map)
     try:
         return min(1.0, float(ConvexHull(np.vstack(points)).volume) / _area(outline))
