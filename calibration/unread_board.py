@@ -70,8 +70,8 @@ def unread(
             "expose for the sheet, and on dark cloth calibrate on the bare table first"
         )
     return CalibrationError(
-        f"{few}: no checkerboard is seen; light it on the whole screen, and show all of it from "
-        "well above the table, in focus, without glare"
+        f"{few}: no checkerboard is seen; show all of it, lit on the whole screen or printed, "
+        "from well above the table, in focus, without glare"
     )
 
 

@@ -114,7 +114,8 @@ def paper_outline(
     if (_grown(mask, 2) & ~allowed).any() or _at_border(mask):
         raise ProjectorError(
             "the paper runs over the border of the picture or of the lit area, or over the "
-            "printed board; show some table all round it, or tell the region it lies in"
+            "printed board; show some table all round it, or cut the photograph down to where it "
+            "lies (--region)"
         )
     return _measured(image, mask, shade, factor)
 

@@ -61,8 +61,8 @@ def pdf_linework(content: bytes, pages: Sequence[int] = ()) -> Linework:
     pictures = sum(page.pictures for page in read)
     if not strokes and pictures:
         raise DraftingError(
-            f"its {len(read)} pages hold {pictures} pictures and no vector lines; a scanned piece "
-            "is traced with `shearlight trace`"
+            "it holds pictures and no vector lines; a scanned piece is traced with "
+            "`shearlight trace`"
         )
     told = (f"{pictures} pictures were left out",) if pictures else ()
     return Linework(tuple(strokes), tuple(words), (), "points of 1/72 inch", True, told)

@@ -28,6 +28,11 @@ def kind_of(content: bytes) -> str:
         return "svg"
     if looks_like_dxf(content):
         return "dxf"
+    if head[:4] == b"\x89PNG" or head[:3] == b"\xff\xd8\xff":
+        raise DraftingError(
+            "a picture, not SVG, DXF or PDF; a piece in a photograph is traced with "
+            "`shearlight trace`"
+        )
     begins = head.splitlines()[0][:16].decode("ascii", "replace")
     raise DraftingError(f"neither SVG nor DXF nor PDF; it begins with {begins!r}")
 

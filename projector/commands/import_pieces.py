@@ -128,6 +128,8 @@ def import_pieces(
     found = found_outlines(file, read.strokes, tolerance, left())
     if look or into is None:
         show_linework(read, found, tolerance)
+        if not look:
+            typer.echo("nothing is kept; --into choir.yaml takes the pieces into that job")
         return
     if not read.stated and not accept_scale:
         raise ProjectorError(
@@ -156,7 +158,8 @@ def import_pieces(
             typer.echo(told, err=True)
         opened.note(with_pieces(opened.job, pieces))
     for piece in pieces:
-        typer.echo(f"{piece.name}: {len(piece.edges)} edges, marks: {len(piece.marks)}; kept")
+        marks = "1 mark" if len(piece.marks) == 1 else f"{len(piece.marks)} marks"
+        typer.echo(f"{piece.name}: {len(piece.edges)} edges, {marks}; kept in {into}")
 
 
 def _numbers(outline: list[int] | None, have: int, file: Path) -> list[int]:

@@ -33,7 +33,10 @@ def trace(
     photo: Annotated[Path, typer.Argument(help="The paper piece on a table of another shade.")],
     dots: Annotated[float, typer.Option(help="A scan: its dots an inch.")] = 0.0,
     sheet: Annotated[
-        str, typer.Option(help="A printed board lies beside the piece: A4, A3 or Letter.")
+        str,
+        typer.Option(
+            help="The printed board (shearlight boards) beside the piece: A4, A3 or Letter."
+        ),
     ] = "",
     bar: Annotated[str, typer.Option(help=BARS_HELP)] = "200",
     table: Annotated[

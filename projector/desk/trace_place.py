@@ -67,7 +67,7 @@ def _beginning(part: TracePart, known: Known, area: Area, frame: Frame) -> list[
     label, area = cut_bottom(area, frame.px(24), frame.px(2))
     pager, area = cut_bottom(area, frame.px(36), frame.px(8))
     items += _photographs(part, known, area, pager, frame)
-    items.append(Words(label, "What tells its size?", size=0.95))
+    items.append(Words(label, "The printed board beside it, or a scan", size=0.95))
     names = (*PAPER, "scan")
     for name, slot in zip(names, columns(beside, len(names), frame.px(4)), strict=True):
         look: Look = "chosen" if name == part.paper else "plain"
