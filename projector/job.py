@@ -37,6 +37,8 @@ __all__ = [
 
 MOST_COPIES = 2_000
 """Garments, and pieces from elsewhere with their copies, of one job."""
+MOST_SEGMENTS = 5_000
+"""Of one piece from elsewhere; a finely flattened one has some 500."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,6 +117,13 @@ class Job:
                 f"job {self.name!r}: {copies} garments and pieces from elsewhere are more than "
                 f"{MOST_COPIES}; divide the job"
             )
+        for piece in self.pieces:
+            segments = sum(len(edge.segments) for edge in piece.edges)
+            if segments > MOST_SEGMENTS:
+                raise ProjectorError(
+                    f"piece {piece.name!r}: {segments} lines and curves round it are more than "
+                    f"{MOST_SEGMENTS}; simplify it in the program it comes from"
+                )
         for what, names in (
             ("wearers are", [wearer.name for wearer in self.wearers]),
             ("cloths are", [cloth.name for cloth in self.cloths]),

@@ -16,6 +16,9 @@ __all__ = ["CLEAR_OF_FOLD", "COLOURS", "Cloth", "Match", "lay_width", "usable_sp
 CLEAR_OF_FOLD = 3.0
 """A piece cut through both layers keeps this far from the fold, mm: room for the blade (common
 practice, no source)."""
+LEAST_REPEAT = 1.0
+"""mm; finer stripes match by themselves."""
+MOST_FLAWS, MOST_CORNERS = 200, 5_000
 LEAST_BUFFER = 0.01
 """Mm; a smaller one would be lost in the offsets, which collapse for numbers next to 0."""
 MOST_TILT = math.radians(10.0)
@@ -130,9 +133,20 @@ class Cloth:
                     f"cloth {self.name!r}: the outline has a corner at ({x:g}, {y:g}); wanted none "
                     "below 0, as x counts from the cut end and y from the near selvage, mm"
                 )
+        corners = sum(len(each) for each in (self.outline or (), *self.flaws))
+        if len(self.flaws) > MOST_FLAWS or corners > MOST_CORNERS:
+            raise ProjectorError(
+                f"cloth {self.name!r}: {len(self.flaws)} flaws, and {corners} corners of them and "
+                f"of the outline; wanted at most {MOST_FLAWS} and {MOST_CORNERS}, so draw them "
+                "more coarsely"
+            )
         for name in ("repeat_along", "repeat_across"):
-            if getattr(self, name) < 0.0:
-                raise ProjectorError(f"cloth {self.name!r}: {name} is negative")
+            repeat = getattr(self, name)
+            if not (repeat == 0.0 or LEAST_REPEAT <= repeat <= 10_000.0):
+                raise ProjectorError(
+                    f"cloth {self.name!r}: {name} of {repeat:g} mm is not 0 nor from "
+                    f"{LEAST_REPEAT:g} mm to 10 m"
+                )
         if not (self.buffer == 0.0 or LEAST_BUFFER <= self.buffer <= 200.0):
             raise ProjectorError(
                 f"cloth {self.name!r}: buffer {self.buffer} mm is not 0 nor from "

@@ -152,9 +152,10 @@ def _searched(
             if not large and bound.length > length_limit(cloth):
                 large = f"they need at least {bound.length / 1000:.2f} m: {bound.reason}"
             out = ", ".join(left_over(layout, seed))
+            would = f"all but {out} would" if out else "more work (--budget) may find a way"
             raise ProjectorError(
                 f"cloth {cloth.name!r}: the pieces do not fit what there is of it"
-                f"{large and f' ({large})'}; all but {out} would"
+                f"{large and f' ({large})'}; {would}"
             )
     return best
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
@@ -103,13 +104,15 @@ def test_of_very_many_problems_the_first_are_told_and_the_rest_counted() -> None
 
 
 def test_no_job_is_written_that_could_not_be_read_again(choir: Path) -> None:
-    """A drawing may have more points than a job file may hold."""
-    ring = [Point(math.cos(t), math.sin(t)) for t in np.linspace(0.0, 6.28, MOST_VALUES // 5)]
+    """Drawings may have more points than a job file may hold."""
+    ring = [Point(math.cos(t), math.sin(t)) for t in np.linspace(0.0, 6.28, 4_000)]
     sides = tuple(Line(a, b) for a, b in zip(ring, [*ring[1:], ring[0]], strict=True))
+    one = Piece("ring", (Edge("ring", sides),))
+    many = tuple(replace(one, name=f"ring {k}") for k in range(MOST_VALUES // 20_000 + 1))
     before = choir.read_bytes()
     opened = OpenJob(choir)
     with pytest.raises(ProjectorError, match="values are more than"):
-        opened.note(with_pieces(opened.job, (Piece("ring", (Edge("ring", sides),)),)))
+        opened.note(with_pieces(opened.job, many))
     opened.close()
     again = OpenJob(choir)
     assert choir.read_bytes() == before and not again.told and not again.job.pieces

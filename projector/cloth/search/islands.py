@@ -28,6 +28,8 @@ MOST_FORMS = 400
 MOST_PIECES = 500
 """Pieces above which stretches are searched, too, however alike: one attempt at all would take
 minutes."""
+MOST_PLACES = 30_000_000
+"""Above so many, stripes are too fine for the length of the lay, and its first lay is kept."""
 STRETCH = 60
 """Pieces of a stretch."""
 STRETCH_WORK = 40
@@ -48,7 +50,7 @@ def improved(
     island; `stopped` is asked now and then and ends the search. It ends by itself when
     `problem.enough` is reached. The generator may be left at any lay.
     """
-    if not problem.parts:
+    if not problem.parts or _places(problem, lay) > MOST_PLACES:
         return
     forms = {way.outline.tobytes() for part in problem.parts for way in part.ways}
     many = len(forms) > MOST_FORMS or len(problem.parts) > MOST_PIECES
@@ -58,6 +60,14 @@ def improved(
         yield from searched(problem, lay, seed, budget, crew, stopped)
     finally:
         crew.leave()
+
+
+def _places(problem: Problem, lay: Lay) -> float:
+    """Places of a lattice as fine as the finest stripes that are matched, on the whole lay."""
+    steps = [step for part in problem.parts for step in part.step if step > 0.0]
+    low = min(part.low for part in problem.parts)
+    high = max(part.high for part in problem.parts)
+    return far_end(problem, lay) * (high - low) / min(steps) ** 2 if steps else 0.0
 
 
 def _as_a_whole(
