@@ -7,12 +7,12 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from calibration.light import Light
 from projector.shading import followed, surface
 
 __all__ = ["Tint", "tint_of", "tinted"]
 
 Array = npt.NDArray[np.float64]
-Light = npt.NDArray[np.float32]
 Mask = npt.NDArray[np.bool_]
 
 LEAST = 0.03

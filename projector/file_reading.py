@@ -16,7 +16,7 @@ from pathlib import Path
 from typing import Any
 
 from drafting.errors import DraftingError
-from drafting.exchange.limits import LARGEST_FILE
+from drafting.exchange.limits import LARGEST_FILE, one_line
 from drafting.exchange.linework import Linework, Stroke
 from drafting.exchange.outlines import Found, outlines
 from projector.errors import ProjectorError
@@ -39,7 +39,7 @@ def read_linework(path: Path, patience: float = PATIENCE, **options: Any) -> Lin
     """The strokes of a file, by `drafting.exchange.reading.linework_of` with these options.
 
     Raises `ProjectorError`, one line with the file's name: it is not there, cannot be read, takes
-    longer than `patience` seconds or more than 1 GB.
+    longer than `patience` seconds or more memory than `MEMORY`.
     """
     content = read_bytes(path, LARGEST_FILE, "drawing")
     answer = _answer(path, patience, "linework", (content, options))
@@ -112,17 +112,17 @@ def _serve(pipe: Connection) -> None:
         if answer.endswith("is not finite"):
             answer = f"a place in it is no number ({answer})"
     except MemoryError:
-        answer = "reading it takes more than 1 GB; keep only the pieces wanted in it"
+        size = MEMORY // 1_000_000
+        answer = f"reading it takes more than {size} MB; keep only the pieces wanted in it"
     except RecursionError:
         answer = "its parts lie too deep in each other"
     except Exception as error:  # the process ends here; whatever it was is told in one line
-        told = f"{type(error).__name__} {error}".replace("\n", " ")
-        answer = f"reading it failed ({told:.120}); keep only the pieces wanted in it"
+        answer = f"reading it failed ({one_line(error)}); keep only the pieces wanted in it"
     pipe.send(answer)
 
 
 def _bounded() -> None:
-    """No more memory than is taken now and 1 GB; systems without such limits go without."""
+    """No more memory than is taken now and `MEMORY`; systems without such limits go without."""
     if sys.platform == "win32":
         return
     import resource

@@ -14,6 +14,7 @@ import cv2
 import numpy as np
 import numpy.typing as npt
 
+from calibration.light import Light, linear, whole_points
 from projector.cloth_tint import Tint, tint_of, tinted
 from projector.errors import ProjectorError
 from projector.shading import followed, places, surface
@@ -22,7 +23,6 @@ __all__ = ["overexposed", "paper_outline"]
 
 Array = npt.NDArray[np.float64]
 Image = npt.NDArray[np.uint8]
-Light = npt.NDArray[np.float32]
 Mask = npt.NDArray[np.bool_]
 
 REDUCED = 1400
@@ -37,11 +37,10 @@ BURNT = 252
 """Level from which on a pixel no longer tells how bright it is."""
 INWARD = 0.012
 """How far inside the edge of a lit area the piece is looked for, parts of the area's size."""
-_LEVELS = np.arange(256, dtype=np.float64) / 255.0
-_LINEAR = np.where(_LEVELS <= 0.04045, _LEVELS / 12.92, ((_LEVELS + 0.055) / 1.055) ** 2.4).astype(
-    np.float32
+NO_PAPER = (
+    "no paper stands out from the table, or it runs over the border of the picture; show "
+    "some table all round it"
 )
-"""Light of a level, sRGB (IEC 61966-2-1)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -150,10 +149,7 @@ def _standing_out(small: Image, allowed: Mask, coloured: bool) -> tuple[_Shade, 
     noise = float(np.median(aside[ring]))
     paper = allowed & (aside > max(0.5 * LEAST_CONTRAST, 5.0 * noise))
     if paper.sum() < SMALLEST or (allowed & ~paper).sum() < SMALLEST:
-        raise ProjectorError(
-            "no paper stands out from the table, or it runs over the border of the picture; show "
-            "some table all round it"
-        )
+        raise ProjectorError(NO_PAPER)
     paper &= aside > 0.5 * float(np.median(aside[_shrunk(paper, 2)]))
     inside = _shrunk(paper, 4)
     outside = _shrunk(allowed & ~paper, 4)
@@ -165,7 +161,7 @@ def _standing_out(small: Image, allowed: Mask, coloured: bool) -> tuple[_Shade, 
             f"the paper differs from the table by {contrast:.0f} levels, wanted "
             f"{LEAST_CONTRAST:.0f}; lay a darker or lighter sheet under it"
         )
-    light = _LINEAR[three]
+    light = linear(three)
     away = np.median(light[inside], axis=0) - np.median(light[outside], axis=0)
     direction = (away / np.hypot.reduce(away)).astype(np.float32)
     along = light @ direction
@@ -206,10 +202,7 @@ def _largest(mask: Mask) -> Mask:
         mask.astype(np.uint8), connectivity=4
     )
     if count < 2:
-        raise ProjectorError(
-            "no paper stands out from the table, or it runs over the border of the picture; show "
-            "some table all round it"
-        )
+        raise ProjectorError(NO_PAPER)
     number = 1 + int(np.argmax(stats[1:, cv2.CC_STAT_AREA]))
     if stats[number, cv2.CC_STAT_AREA] < SMALLEST:
         raise ProjectorError("what stands out from the table is too small to be a piece")
@@ -234,7 +227,7 @@ def _measured(image: Image, mask: Mask, shade: _Shade, factor: float) -> Array:
     crop = image[top:bottom, left:right]
     three = crop if crop.ndim == 3 else np.repeat(crop[:, :, None], 3, axis=2)
     x, y = places(left, right, width), places(top, bottom, height)
-    part = _part(_LINEAR[three], shade, x, y)
+    part = _part(linear(three), shade, x, y)
     own = cv2.warpAffine(  # the reduced mask, a little grown, over the same pixels
         _grown(mask, 2).astype(np.uint8),
         np.array(
@@ -257,7 +250,7 @@ def _measured(image: Image, mask: Mask, shade: _Shade, factor: float) -> Array:
     contour = max(contours, key=len)[:, 0, :].astype(np.float64)
     # The contour runs through the outermost inner pixels: half a fine pixel inside the edge.
     contour = contour + 0.5 * _outward(contour)
-    out: Array = (contour + 0.5) / fine - 0.5 + np.array([left, top])
+    out: Array = whole_points(contour, fine) + np.array([left, top])
     return out
 
 

@@ -15,6 +15,7 @@ from calibration.board import (
     screen_board,
 )
 from calibration.detection import found_corners
+from calibration.places import rectangle_corners
 from calibration.table_map import TableMap, screen_corners, table_points
 from projector.errors import ProjectorError
 from projector.paper_outline import paper_outline
@@ -124,8 +125,7 @@ def outlined_photo(
     """The outline (n, 2) in pixels of the paper, or of `coloured` cloth, in the photograph."""
     within = scale.within
     if region is not None:
-        left, top, right, bottom = region
-        within = np.array([(left, top), (right, top), (right, bottom), (left, bottom)])
+        within = rectangle_corners(*region)
     return paper_outline(image, within, scale.without, coloured)
 
 

@@ -34,7 +34,7 @@ from projector.drawing_png import png_bytes
 from projector.errors import ProjectorError
 from projector.file_names import file_names
 from projector.files.writing import write_bytes, write_text
-from projector.job import Job, drafted, layout_of, pieces_of, with_layout
+from projector.job import drafted, layout_of, pieces_of, with_layout
 from projector.job_checks import job_findings
 from projector.lit_lines import Sample, samples_along
 from projector.rehearsal_pictures import png, reduced, with_corners
@@ -62,8 +62,8 @@ __all__ = ["STEPS", "rehearse"]
 
 STEPS = (
     "draft the pieces",
-    "check them",
     "lay them on the cloth",
+    "check the job",
     "photograph the boards and calibrate",
     "light the lay and photograph it",
     "measure what is lit",
@@ -103,20 +103,29 @@ def rehearse(
     job = demonstration_job()
     drafts = drafted(job)
     _write_drafts(out, drafts)
-    tell(STEPS[2])
+    tell(STEPS[1])
     layout = arrange(layout_of(job, pieces_of(job)), seed)
     drawing = lay_drawing(layout, job.name)
     write_bytes(out / "lay.png", png_bytes(drawing, PICTURE_WIDTH / drawing.box.width))
-    tell(STEPS[1])
-    job = with_layout(job, layout)
+    tell(STEPS[2])
+    findings = [
+        {"about": about, **asdict(finding)}
+        for about, found in job_findings(with_layout(job, layout))
+        for finding in found
+    ]
     tell(STEPS[3])
     rig = rehearsal_rig(seed)
     seen = calibrated(rig, seed)
     _write_calibration(out, seen)
     tell(STEPS[4])
     lit = _lit(out, judge_rig(rig), seen, layout, seed, lambda: tell(STEPS[5]))
-    figures = _figures(job, layout, lit)
-    figures = {"seed": seed, **figures, "seconds": time.perf_counter() - began}
+    figures = {
+        "seed": seed,
+        **_lit_figures(lit),
+        "yardage_mm": used_length(layout),
+        "findings": findings,
+        "seconds": time.perf_counter() - began,
+    }
     write_text(out / "rehearsal.json", json.dumps(figures, indent=2, allow_nan=False) + "\n")
     return figures
 
@@ -136,7 +145,7 @@ def _write_calibration(out: Path, seen: Sighted) -> None:
         write_bytes(out / f"calibration-{number}.png", png(reduced(marked)))
 
 
-def _figures(job: Job, layout: Layout, lit: _Lit) -> dict[str, Any]:
+def _lit_figures(lit: _Lit) -> dict[str, Any]:
     worst = {
         name: max(getattr(part, name) for part in (lit.cutting, lit.notches, lit.grid))
         for name in ("median", "p95", "max")
@@ -148,12 +157,6 @@ def _figures(job: Job, layout: Layout, lit: _Lit) -> dict[str, Any]:
             "notches": asdict(lit.notches),
             "check_grid": asdict(lit.grid),
         },
-        "yardage_mm": used_length(layout),
-        "findings": [
-            {"about": about, **asdict(finding)}
-            for about, findings in job_findings(job)
-            for finding in findings
-        ],
     }
 
 

@@ -7,10 +7,11 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from calibration.light import Light
+
 __all__ = ["followed", "places", "surface"]
 
 Array = npt.NDArray[np.float64]
-Light = npt.NDArray[np.float32]
 Mask = npt.NDArray[np.bool_]
 
 

@@ -26,7 +26,6 @@ __all__ = [
     "Tracing",
     "outline_of",
     "traced",
-    "traced_outline",
     "with_corner",
     "with_corner_moved",
     "with_notch",
@@ -109,12 +108,6 @@ def outline_of(tracing: Tracing) -> Outline:
     area = float(shapely.Polygon(tracing.rows).area)
     corners = tuple(corner.place for corner in tracing.corners)
     return Outline(_fitted(tracing), area, name="traced", corners=corners)
-
-
-def traced_outline(points: npt.ArrayLike) -> tuple[Outline, tuple[CutNotch, ...]]:
-    """The outline as lines and cubic curves, and the notches cut into it, as `traced` finds."""
-    found = traced(points)
-    return outline_of(found), found.notches
 
 
 def with_corner(tracing: Tracing, place: Point) -> Tracing:

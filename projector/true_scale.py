@@ -136,5 +136,5 @@ def measured(
             f"of {looked} places on {what} only {len(seen)} show a single lit line within "
             f"{reach:g} mm; the light is off by more, or the picture is too dark"
         )
-    low, middle, high = np.percentile(seen, [50.0, 95.0, 100.0])
-    return ScaleError(float(low), float(middle), float(high), looked, len(seen)), found
+    median, p95, most = np.percentile(seen, [50.0, 95.0, 100.0])
+    return ScaleError(float(median), float(p95), float(most), looked, len(seen)), found

@@ -8,9 +8,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
-from unicodedata import category
 
 from drafting.chains import moved_chain
+from drafting.characters import without_stray
 from drafting.curves import Cubic, Line, Segment
 from drafting.drawing import Box, Data, box_of_boxes, box_of_chain
 from drafting.errors import DraftingError
@@ -113,16 +113,10 @@ class Linework:
 
 
 def legible(linework: Linework) -> Linework:
-    """The same without characters that command a terminal or cannot be saved, in any name.
-
-    They are control characters other than tabs and line ends, and lone halves of a pair.
-    """
-
-    def clean(text: str) -> str:
-        return "".join(c for c in text if c in "\t\n" or category(c) not in {"Cc", "Cs"})
+    """The same without characters that command a terminal or cannot be saved, in any name."""
 
     def told(data: Data) -> Data:
-        return tuple((clean(key), clean(value)) for key, value in data)
+        return tuple((without_stray(key), without_stray(value)) for key, value in data)
 
     parts: tuple[Stroke | Lettering | Spot, ...] = (
         *linework.strokes, *linework.words, *linework.spots,
@@ -135,22 +129,28 @@ def legible(linework: Linework) -> Linework:
         strokes=tuple(
             replace(
                 stroke,
-                layer=clean(stroke.layer),
-                colour=clean(stroke.colour),
-                name=clean(stroke.name),
+                layer=without_stray(stroke.layer),
+                colour=without_stray(stroke.colour),
+                name=without_stray(stroke.name),
                 data=told(stroke.data),
             )
             for stroke in linework.strokes
         ),
         words=tuple(
-            replace(word, text=clean(word.text), layer=clean(word.layer), data=told(word.data))
+            replace(
+                word,
+                text=without_stray(word.text),
+                layer=without_stray(word.layer),
+                data=told(word.data),
+            )
             for word in linework.words
         ),
         spots=tuple(
-            replace(spot, layer=clean(spot.layer), data=told(spot.data)) for spot in linework.spots
+            replace(spot, layer=without_stray(spot.layer), data=told(spot.data))
+            for spot in linework.spots
         ),
-        unit=clean(linework.unit),
-        told=tuple(clean(line) for line in linework.told),
+        unit=without_stray(linework.unit),
+        told=tuple(without_stray(line) for line in linework.told),
     )
 
 

@@ -10,7 +10,7 @@ from drafting.units import exact_length, signed_length
 from projector.cloth.cloth import Cloth, Match
 from projector.cloth.layout import Placement
 from projector.errors import ProjectorError
-from projector.files.sheet import Entry
+from projector.files.sheet import Entry, items_of
 from projector.job import Lay
 
 __all__ = ["cloth_plain", "lay_plain", "read_cloth", "read_lay"]
@@ -167,8 +167,7 @@ def read_lay(entry: Entry) -> Lay | None:
     ]
     along, across, twist = slides
     cloth = fields["cloth"].text() if "cloth" in fields else None
-    items = fields["placements"].items() if "placements" in fields else ()
-    placements = [_placement(item) for item in items]
+    placements = [_placement(item) for item in items_of(fields, "placements")]
     if cloth is None or along is None or across is None or twist is None or None in placements:
         return None
     lies = Motion(math.radians(twist), -along, -across)

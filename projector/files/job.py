@@ -13,13 +13,14 @@ from typing import Any
 
 import yaml
 
+from drafting.characters import without_stray
 from drafting.style import Style
 from projector.cloth.cloth import Cloth
 from projector.errors import ProjectorError
 from projector.files.cloth_entries import cloth_plain, lay_plain, read_cloth, read_lay
 from projector.files.piece_entries import piece_plain, read_piece
 from projector.files.reading import read_text
-from projector.files.sheet import LARGEST_FILE, MOST_VALUES, STRAY, Entry, read_entries
+from projector.files.sheet import LARGEST_FILE, MOST_VALUES, Entry, items_of, read_entries
 from projector.files.wearer_entries import (
     read_style,
     read_wearer,
@@ -85,9 +86,11 @@ def job_from_text(text: str, file: str = "job") -> Job:
     name = fields["name"].text() if "name" in fields else None
     wearers = [read_wearer(item) for item in _few(fields, "wearers", MOST_WEARERS)]
     style = read_style(fields["style"]) if "style" in fields else Style()
-    cloths = [read_cloth(i) for i in _items(fields, "cloths")] if "cloths" in fields else [Cloth()]
-    pieces = [read_piece(item) for item in _items(fields, "pieces")]
-    lays = [read_lay(item) for item in _items(fields, "lays")]
+    cloths = [read_cloth(item) for item in items_of(fields, "cloths")]
+    pieces = [read_piece(item) for item in items_of(fields, "pieces")]
+    if "cloths" not in fields:
+        cloths = [Cloth()]
+    lays = [read_lay(item) for item in items_of(fields, "lays")]
     notes = fields["notes"].text() if "notes" in fields else ""
     top.problems.finish()
     try:
@@ -99,7 +102,7 @@ def job_from_text(text: str, file: str = "job") -> Job:
             pieces=tuple(piece for piece in pieces if piece),
             lays=tuple(lay for lay in lays if lay),
             notes=notes or "",
-            units=units_of(_items(fields, "wearers")),
+            units=units_of(items_of(fields, "wearers")),
         )
     except ProjectorError as error:
         top.refuse(str(error))
@@ -107,12 +110,8 @@ def job_from_text(text: str, file: str = "job") -> Job:
         raise
 
 
-def _items(fields: dict[str, Entry], name: str) -> tuple[Entry, ...]:
-    return fields[name].items() if name in fields else ()
-
-
 def _few(fields: dict[str, Entry], name: str, most: int) -> tuple[Entry, ...]:
-    items = _items(fields, name)
+    items = items_of(fields, name)
     if len(items) > most:
         fields[name].refuse(f"{len(items)} are more than {most}; divide the job")
         return ()
@@ -195,7 +194,7 @@ class _Dumper(_SafeDumper):
 
     def represent_text(self, data: str) -> yaml.ScalarNode:
         # What a text was given from outside in such characters would not be read again.
-        data = STRAY.sub("", data)
+        data = without_stray(data)
         style = "|" if "\n" in data else None
         return self.represent_scalar("tag:yaml.org,2002:str", data, style=style)
 

@@ -14,7 +14,7 @@ import yaml
 from drafting.units import parsed_length
 from projector.errors import ProjectorError
 from projector.files.reading import read_text
-from projector.files.sheet import Entry, read_entries
+from projector.files.sheet import Entry, items_of, read_entries
 from projector.screen_size import parsed_size
 
 __all__ = ["Crosshairs", "Lengths", "lengths_text", "read_crosshairs", "read_lengths"]
@@ -76,7 +76,7 @@ def read_lengths(path: Path) -> Lengths:
                 marks[letter] = place
     letters = tuple(marks)
     lengths = []
-    for entry in fields["lengths"].items() if "lengths" in fields else ():
+    for entry in items_of(fields, "lengths"):
         parts = entry.items()
         if len(parts) != 3:
             entry.refuse("wanted two letters and a length, such as [A, C, 1203 mm]")
@@ -104,7 +104,7 @@ def read_crosshairs(path: Path) -> Crosshairs:
     size = _size(fields.get("screen"))
     error = fields["placing_error"].parsed(parsed_length) if "placing_error" in fields else 0.4
     marks, crosshairs = [], []
-    for entry in fields["crosshairs"].items() if "crosshairs" in fields else ():
+    for entry in items_of(fields, "crosshairs"):
         own = entry.fields(("mark", "px"), needed=("mark", "px"))
         if len(own) < 2:
             continue

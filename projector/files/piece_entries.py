@@ -14,7 +14,7 @@ from drafting.errors import DraftingError
 from drafting.marks import Drill, Grain, InnerLine, Label, Mark, Notch
 from drafting.piece import Piece, notches_of
 from drafting.plane import Point
-from projector.files.sheet import Entry
+from projector.files.sheet import Entry, items_of
 from projector.job import MOST_COPIES
 
 __all__ = ["piece_plain", "read_piece"]
@@ -85,16 +85,16 @@ def read_piece(entry: Entry) -> Piece | None:
     """The piece an entry holds; None, with the problems noted, when it holds none."""
     fields = entry.fields(_FIELDS, needed=("name", "edges"))
     before = len(entry.problems.lines)
-    edges = [_edge(item) for item in fields["edges"].items()] if "edges" in fields else []
-    marks: list[Mark | None] = [_notch(i) for i in _items(fields, "notches")]
+    edges = [_edge(item) for item in items_of(fields, "edges")]
+    marks: list[Mark | None] = [_notch(i) for i in items_of(fields, "notches")]
     if "grain" in fields:
         grain = _points(fields["grain"], 2)
         marks.append(_made(fields["grain"], Grain, *grain) if grain else None)
-    marks += [_drill(item) for item in _items(fields, "drills")]
-    marks += [_inner_line(item) for item in _items(fields, "lines")]
+    marks += [_drill(item) for item in items_of(fields, "drills")]
+    marks += [_inner_line(item) for item in items_of(fields, "lines")]
     if "label" in fields:
         marks.append(_label(fields["label"]))
-    corners = [_corner(item) for item in _items(fields, "corners")]
+    corners = [_corner(item) for item in items_of(fields, "corners")]
     options: dict[str, Any] = {"corners": tuple(corners)}
     for name in ("size", "fold_edge", "cloth"):
         if name in fields:
@@ -108,10 +108,6 @@ def read_piece(entry: Entry) -> Piece | None:
     if len(entry.problems.lines) > before or title is None or "edges" not in fields:
         return None
     return cast(Piece | None, _made(entry, Piece, title, tuple(edges), tuple(marks), **options))
-
-
-def _items(fields: dict[str, Entry], name: str) -> tuple[Entry, ...]:
-    return fields[name].items() if name in fields else ()
 
 
 def _made(entry: Entry, make: Any, *values: Any, **options: Any) -> Any:
@@ -147,7 +143,7 @@ def _edge(entry: Entry) -> Edge | None:
     name = fields["name"].text() if "name" in fields else None
     role = fields["role"].choice(ROLES) if "role" in fields else "seam"
     allowance = fields["allowance"].number(0.0, 500.0) if "allowance" in fields else 0.0
-    segments = [_segment(item) for item in _items(fields, "segments")]
+    segments = [_segment(item) for item in items_of(fields, "segments")]
     if None in (name, role, allowance) or None in segments or "segments" not in fields:
         return None
     return cast(Edge | None, _made(entry, Edge, name, tuple(segments), allowance, role))
@@ -181,7 +177,7 @@ def _drill(entry: Entry) -> Drill | None:
 def _inner_line(entry: Entry) -> InnerLine | None:
     fields = entry.fields(("name", "segments"), needed=("name", "segments"))
     name = fields["name"].text() if "name" in fields else None
-    segments = [_segment(item) for item in _items(fields, "segments")]
+    segments = [_segment(item) for item in items_of(fields, "segments")]
     if name is None or None in segments:
         return None
     return cast(InnerLine | None, _made(entry, InnerLine, name, tuple(segments)))
@@ -190,7 +186,7 @@ def _inner_line(entry: Entry) -> InnerLine | None:
 def _label(entry: Entry) -> Label | None:
     fields = entry.fields(("point", "lines"), needed=("point", "lines"))
     points = _points(fields["point"], 1) if "point" in fields else None
-    lines = [item.text() for item in _items(fields, "lines")]
+    lines = [item.text() for item in items_of(fields, "lines")]
     if not points or None in lines:
         return None
     return Label(points[0], tuple(line for line in lines if line is not None))

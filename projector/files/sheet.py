@@ -10,12 +10,13 @@ import difflib
 import math
 import re
 import textwrap
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TypeVar
 
 import yaml
 
+from drafting.characters import stray_character
 from projector.errors import ProjectorError
 
 try:  # the compiled library, where there is one, is ten times as fast
@@ -23,17 +24,13 @@ try:  # the compiled library, where there is one, is ten times as fast
 except ImportError:
     from yaml import SafeLoader as _Loader  # type: ignore[assignment]
 
-__all__ = [
-    "LARGEST_FILE", "MOST_VALUES", "STRAY", "Entry", "Problems", "control_character",
-    "read_entries",
-]  # fmt: skip
+__all__ = ["LARGEST_FILE", "MOST_VALUES", "Entry", "Problems", "items_of", "read_entries"]
 
 LARGEST_FILE = 8_000_000  # characters; a job of a hundred pieces has some 300,000
 MOST_VALUES = 500_000  # each takes some 300 bytes and 5 microseconds
 DEEPEST = 40
 LONGEST_MESSAGE = 300
 MOST_TOLD = 40
-STRAY = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
 
 _DIRECTIVE = re.compile(r"^%", re.MULTILINE)
 _UNPRINTABLE = yaml.reader.Reader.NON_PRINTABLE
@@ -140,7 +137,7 @@ class Entry:
         first: dict[str, int] = {}
         for key_node, value_node in self.node.value:
             key = str(key_node.value) if isinstance(key_node, yaml.ScalarNode) else ""
-            if not key or control_character(key) is not None:
+            if not key or stray_character(key) is not None:
                 self.problems.add(key_node.start_mark, self.path, "a key must be a plain word")
             elif key in first:
                 below = self._below(key_node, key)
@@ -193,7 +190,7 @@ class Entry:
         raw = self.raw
         if raw is None:
             self.refuse(f"{_shown(self.node)} where {wanted} was wanted")
-        elif (stray := control_character(raw)) is not None:
+        elif (stray := stray_character(raw)) is not None:
             self.refuse(f"character {stray!r} does not belong in {wanted}; take it out")
             return None
         return raw
@@ -255,13 +252,9 @@ class Entry:
             return None
 
 
-def control_character(text: str) -> str | None:
-    """The first character that is no letter but a command to a terminal, or half of one.
-
-    Tabs and line ends belong in a text; a lone half of a pair (U+D800 to U+DFFF) cannot be saved.
-    """
-    found = STRAY.search(text)
-    return found[0] if found else None
+def items_of(fields: Mapping[str, Entry], name: str) -> tuple[Entry, ...]:
+    """The entries of a list among the fields of a mapping; none where it is left out."""
+    return fields[name].items() if name in fields else ()
 
 
 def _one_line(message: str) -> str:

@@ -9,6 +9,7 @@ from typing import Any, Literal
 from drafting.body import RANGES as BODY_RANGES
 from drafting.body import implausible, measured
 from drafting.errors import DraftingError
+from drafting.measures import NEEDED
 from drafting.sizes import standard_body, standard_sizes
 from drafting.style import CHOICES, PARTS, Style
 from drafting.style import RANGES as STYLE_RANGES
@@ -21,7 +22,6 @@ from projector.job import MOST_COPIES, Wearer
 __all__ = ["Units", "read_style", "read_wearer", "style_plain", "units_of", "wearers_plain"]
 
 Units = Literal["cm", "in"]
-NEEDED = ("bust", "waist", "hip", "height")
 
 
 def units_of(wearers: tuple[Entry, ...]) -> Units:
@@ -117,14 +117,11 @@ def _measured_in(sizes: tuple[float, ...], units: Units) -> Units:
 
 def read_style(entry: Entry) -> Style:
     """The style an entry holds; options with a problem keep their default."""
-    flags = [field.name for field in fields(Style) if isinstance(field.default, bool)]
     values: dict[str, Any] = {}
-    for name, option in entry.fields((*STYLE_RANGES, *CHOICES, *flags)).items():
+    for name, option in entry.fields((*STYLE_RANGES, *CHOICES)).items():
         value: Any
         if name in CHOICES:
             value = option.choice(CHOICES[name])
-        elif name in flags:
-            value = option.yes_no()
         elif name in PARTS:
             value = option.number(*STYLE_RANGES[name])
         else:

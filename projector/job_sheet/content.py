@@ -145,8 +145,6 @@ def _body(job: Job, drafts: tuple[Draft, ...]) -> Iterator[Block]:
 
 
 def _said(job: Job, name: str, value: object) -> str:
-    if isinstance(value, bool):
-        return "yes" if value else "no"
     if isinstance(value, int | float):
         plain = name in PARTS or name not in RANGES
         return f"{value:g}" if plain else written_length(float(value), job.units)

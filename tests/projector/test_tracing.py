@@ -31,7 +31,6 @@ from projector.photo_plane import plane_of_points, plane_of_scale
 from projector.traced_outline import (
     outline_of,
     traced,
-    traced_outline,
     with_corner,
     with_corner_moved,
     with_notch,
@@ -115,7 +114,8 @@ def photograph(paper: float, table: float, seed: int):
 @pytest.mark.parametrize(("paper", "table"), [(0.8, 0.6), (0.35, 0.75)])
 def test_outline_corners_and_notches_on_light_and_dark_tables(paper: float, table: float) -> None:
     image, plane = photograph(paper, table, 3)
-    outline, notches = traced_outline(plane(paper_outline(image)))
+    found = traced(plane(paper_outline(image)))
+    outline, notches = outline_of(found), found.notches
     body, _, places = truth()
     points = [p for s in outline.segments for p in flattened(s, 0.05)]
     gaps = shapely.distance(body.exterior, shapely.points([(p.x, p.y) for p in points]))
