@@ -1,12 +1,15 @@
 """How hypothesis searches: the same examples every time, however slow the machine.
 
-To search elsewhere: `pytest --hypothesis-profile=wide`. No test touches the worker's own settings.
+To search elsewhere: `pytest --hypothesis-profile=wide`. No test touches the worker's own settings,
+and windows open where nobody looks unless a test has a display of its own.
 """
 
 import os
 
 import pytest
 from hypothesis import settings
+
+os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 
 
 @pytest.fixture(autouse=True, scope="session")

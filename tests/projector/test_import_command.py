@@ -11,10 +11,12 @@ from typer.testing import CliRunner
 
 from drafting.edge import edge_length
 from projector.cli import app
+from projector.demonstration import demonstration_job
 from projector.errors import ProjectorError
 from projector.file_reading import read_linework
 from projector.files.job import read_job, write_job
 from projector.job import Job
+from projector.written_job import written_job
 
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" {}>{}</svg>'
 FRONT = (
@@ -148,9 +150,6 @@ def test_hostile_files_end_in_one_line_in_time(name: str, tmp_path: Path) -> Non
 
 
 def test_our_own_file_takes_what_the_worker_says_and_refuses_what_it_cannot(tmp_path: Path) -> None:
-    from projector.demonstration import demonstration_job
-    from projector.written_job import written_job
-
     job, own = demonstration_job(), tmp_path / "job.yaml"
     write_job(own, Job("choir"))
     (pieces,) = written_job(job, "dxf", "pieces")

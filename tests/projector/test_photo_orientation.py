@@ -1,6 +1,7 @@
 """Clicks on a photograph as viewers show it, against OpenCV's own turning of pictures."""
 
 import io
+from pathlib import Path
 
 import cv2
 import numpy as np
@@ -12,8 +13,8 @@ from projector.photo import on_sensor, read_photo
 
 @pytest.mark.parametrize("orientation", [1, 3, 6, 8])
 def test_a_click_on_the_upright_picture_finds_its_place_on_the_sensor(
-    orientation: int, tmp_path
-) -> None:  # type: ignore[no-untyped-def]
+    orientation: int, tmp_path: Path
+) -> None:
     sensor = np.zeros((120, 200, 3), np.uint8)
     sensor[30, 150] = 255
     noted = Image.Exif()

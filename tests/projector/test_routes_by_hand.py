@@ -12,7 +12,7 @@ from typer.testing import CliRunner
 from calibration.record import from_plain
 from calibration.rig import true_screen_points, true_table_points
 from calibration.rig_scenes import random_rig
-from calibration.table_map import table_points
+from calibration.table_map import screen_points, table_points
 from calibration.tape import lit_marks
 from calibration.uncertainty import lit_grid, point_covariance
 from drafting.errors import DraftingError
@@ -136,8 +136,6 @@ def test_thick_cloth_lifts_the_map(tmp_path: Path) -> None:
     flat = read_table(tmp_path / "table.yaml")
     thick = on_cloth(flat, "5 mm", "190 cm")
     grid = lit_grid(flat)
-    from calibration.table_map import screen_points
-
     a, b = (table_points(m, screen_points(flat, grid)) for m in (flat, thick))
     shrunk = np.ptp(b[:, 0]) / np.ptp(a[:, 0])
     assert shrunk == pytest.approx(1 - 5 / 1900, abs=1e-6)  # similar triangles

@@ -2,18 +2,12 @@
 
 from __future__ import annotations
 
-import os
-
 import numpy as np
+import pygame
 import pytest
 from scipy.ndimage import center_of_mass
 
-os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
-import pygame
-
 from calibration.table_map import TableMap
-from drafting.curves import Line
-from drafting.edge import Edge
 from drafting.piece import Piece
 from drafting.plane import Motion, Point
 from projector.cloth.cloth import Cloth
@@ -27,23 +21,20 @@ from projector.stage.displays import displays_open
 from projector.stage.loop import run
 from projector.stage.session import Session
 from projector.stage.window import StageWindow
+from tests.drafting.known_pieces import cornered
 
 SCREEN = (1280, 720)
 
 
-def square(fold: bool = False) -> Piece:
-    corners = [Point(0, 0), Point(100, 0), Point(100, 100), Point(0, 100)]
-    edges = []
-    for n in range(4):
-        role = "fold" if fold and n == 3 else "seam"
-        line = Line(corners[n], corners[(n + 1) % 4])
-        edges.append(Edge(f"side {n}", (line,), 0.0, role))  # type: ignore[arg-type]
-    return Piece("square", tuple(edges), fold_edge="side 3" if fold else None)
+def square(size: float = 100.0, fold: bool = False) -> Piece:
+    corners = [(0, 0), (size, 0), (size, size), (0, size)]
+    roles = ["seam", "seam", "seam", "fold" if fold else "seam"]
+    return cornered(corners, 0.0, roles, "square", fold_edge="edge 3" if fold else None)
 
 
 def session(fold: bool = False, motion: Motion | None = None) -> Session:
     motion = motion or Motion(np.pi / 2, 500.0, 0.0 if fold else 200.0)
-    layout = Layout(Cloth(folded=fold), (square(fold),), (Placement("square", 0, motion),))
+    layout = Layout(Cloth(folded=fold), (square(fold=fold),), (Placement("square", 0, motion),))
     return Session(layout, selection=0)
 
 
@@ -100,12 +91,8 @@ def test_lines_are_as_wide_as_on_the_table_and_never_thinner_than_a_pixel(
     # The square's far side 60 pixels from the corner of the screen, whatever the scale.
     table_map = TableMap(np.diag([1.0 / px_a_mm, 1.0 / px_a_mm, 1.0]), SCREEN)
     reach = 100.0 * round(max(1.0, 1.0 / px_a_mm))
-    corners = [Point(0, 0), Point(reach, 0), Point(reach, reach), Point(0, reach)]
-    edges = tuple(
-        Edge(f"side {n}", (Line(corners[n], corners[(n + 1) % 4]),), 0.0) for n in range(4)
-    )
     at = Placement("square", 0, Motion(0.0, 50.0 / px_a_mm, 50.0 / px_a_mm))
-    layout = Layout(Cloth(folded=False), (Piece("square", edges),), (at,))
+    layout = Layout(Cloth(folded=False), (square(reach),), (at,))
     picture = drawn(compose(Session(layout, layers=frozenset({layer})), table_map)).astype(float)
     green = picture[:, :, 1]  # the edge of the line has none
     middle = slice(round(50 + 0.2 * reach * px_a_mm), round(50 + 0.8 * reach * px_a_mm))

@@ -12,10 +12,8 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-import pytest
-
-os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 import pygame
+import pytest
 
 from projector.desk.lamp import lamp_open
 from projector.desk.projected import ProjectedWindow

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-import os
 from dataclasses import replace
 from pathlib import Path
 
@@ -12,8 +11,6 @@ import pygame
 import pytest
 import shapely
 from shapely.affinity import affine_transform
-
-os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 
 from calibration.table_map import lit_outline, screen_points
 from drafting.plane import Motion, Point, distance
@@ -240,7 +237,7 @@ def test_tidy_slides_a_piece_out_of_overlap_and_one_undo_takes_it_back() -> None
     assert apply(tidy, do.Undo()).layout == moved.layout
     locked = apply(moved, do.Lock())
     told = apply(locked, do.Tidy())
-    assert told.layout is locked.layout and "locked" in told.said
+    assert told.layout is locked.layout and "Locked" in told.said
 
 
 def test_every_key_that_does_something_is_told() -> None:

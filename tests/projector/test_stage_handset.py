@@ -4,15 +4,12 @@ from __future__ import annotations
 
 import ctypes
 import math
-import os
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-import pytest
-
-os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 import pygame
+import pytest
 
 from projector.cloth.layout import Placement
 from projector.stage.applying import apply

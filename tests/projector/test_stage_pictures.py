@@ -2,14 +2,11 @@
 
 from __future__ import annotations
 
-import os
 from dataclasses import replace
 
 import cv2
 import numpy as np
 import pytest
-
-os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 
 from calibration.errors import CalibrationError
 from calibration.table_map import TableMap, screen_points

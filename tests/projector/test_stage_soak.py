@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import os
 from dataclasses import dataclass, field
 
 import numpy as np
-
-os.environ.setdefault("SDL_VIDEODRIVER", "dummy")
 import pygame
 
 from projector.stage.commands import Command, Quit

@@ -12,7 +12,10 @@ import svgelements
 from ezdxf import recover
 from typer.testing import CliRunner
 
+from drafting.drawing import Box, Drawing, Layer, Words
 from drafting.edge import edge_length
+from drafting.exchange.drawing_pdf import pdf_bytes
+from drafting.plane import Point
 from drafting.plates import plates
 from projector.cli import app
 from projector.cloth.autolayout import arrange
@@ -84,10 +87,6 @@ def test_dxf_is_clean_and_json_carries_every_piece(tmp_path: Path) -> None:
 def test_plates_and_letters_of_many_tongues() -> None:
     job = demonstration_job()
     assert len(written_job(job, "pdf", "plates")) == len(job.wearers)
-    from drafting.drawing import Box, Drawing, Layer, Words
-    from drafting.exchange.drawing_pdf import pdf_bytes
-    from drafting.plane import Point
-
     text = "őęşŽ Ελληνικά Кириллица"
     page = Drawing(Box(0, 0, 200, 20), (Layer("words", (Words(Point(5, 5), text, 5.0),)),))
     read = pypdf.PdfReader(io.BytesIO(pdf_bytes(page))).pages[0].extract_text()

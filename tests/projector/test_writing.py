@@ -57,14 +57,6 @@ def test_a_full_disk_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.Mon
     assert list(tmp_path.iterdir()) == [path]
 
 
-def test_a_really_full_disk_is_told() -> None:
-    full = Path("/dev/full")
-    if not full.exists():
-        pytest.skip("no /dev/full here")
-    with pytest.raises(OSError, match="No space left"), full.open("wb", buffering=0) as stream:
-        stream.write(b"x")
-
-
 def test_a_folder_that_cannot_be_written_is_one_line(tmp_path: Path) -> None:
     with pytest.raises(ProjectorError, match="cannot be written") as caught:
         write_text(tmp_path / "missing" / "job.yaml", "x")
