@@ -92,7 +92,7 @@ def calibration_age(made: datetime | None, now: datetime) -> Finding:
 
 def record_found(path: str, fault: str, metre: float | None) -> Finding:
     """Whether a record reads, and how sure its map is: `metre` is the error of 1 m, mm."""
-    wanted = "a record that calibrate wrote"
+    wanted = "the record of a calibration"
     make = "Name another record with --table, or calibrate again."
     if fault:
         found = fault.partition("; wanted ")[0]  # it tells itself what was wanted

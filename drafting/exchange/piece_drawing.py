@@ -110,7 +110,14 @@ def nested_drawing(pieces: Sequence[Piece]) -> Drawing:
     box = around(p for layer in layers for p in _points(layer.marks[0]))
     keys: list[Mark] = []
     head = Point(box.left, box.top + 14.0 + 7.0 * len(layers))
-    keys.append(Words(head, f"{pieces[0].name}, {len(pieces)} sizes", LETTER, bold=True))
+    keys.append(
+        Words(
+            head,
+            f"{pieces[0].name}, {len(pieces)} size{'' if len(pieces) == 1 else 's'}",
+            LETTER,
+            bold=True,
+        )
+    )
     for number, layer in enumerate(layers):
         y = box.top + 8.0 + 7.0 * (len(layers) - 1 - number)
         first = layer.marks[0]

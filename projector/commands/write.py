@@ -25,12 +25,18 @@ def write(
 
     Example: shearlight write choir.yaml --as pdf --paper A4 --out printed
     """
+    from drafting.errors import DraftingError
     from drafting.units import parsed_length
+    from projector.errors import ProjectorError
     from projector.files.job import read_job
     from projector.files.writing import write_bytes
     from projector.written_job import written_job
 
-    made = written_job(read_job(job), kind, what, paper, scale, parsed_length(overlap))
+    try:
+        shared = parsed_length(overlap)
+    except DraftingError as error:
+        raise ProjectorError(f"--overlap: {error}") from None
+    made = written_job(read_job(job), kind, what, paper, scale, shared)
     out.mkdir(parents=True, exist_ok=True)
     for file in made:
         write_bytes(out / file.name, file.content)

@@ -38,12 +38,12 @@ def read_record(path: Path) -> Record:
         mark = error.problem_mark
         place = f":{mark.line + 1}:{mark.column + 1}" if mark else ""
         raise ProjectorError(
-            f"{path}{place}: {error.problem}; wanted a record that calibrate wrote"
+            f"{path}{place}: {error.problem}; wanted the record of a calibration"
         ) from error
     except (yaml.YAMLError, ArithmeticError, AttributeError, LookupError, TypeError, ValueError,
             RecursionError) as error:  # fmt: skip
         # The library makes dates, numbers and sets, and lets through what goes wrong in that.
-        raise ProjectorError(f"{path}: wanted a record that calibrate wrote") from error
+        raise ProjectorError(f"{path}: wanted the record of a calibration") from error
     if isinstance(plain, dict):
         kept = {key: plain[key] for key in KEYS if key in plain}
         plain = {"version": plain.get("version", VERSION), **kept}
