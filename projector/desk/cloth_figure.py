@@ -20,6 +20,7 @@ from projector.cloth.layout import Layout, Placement, piece_key, piece_of
 from projector.cloth.shapes import placed_points
 from projector.cloth.yardage import used_length
 from projector.desk.drawing_board import Board, Scale, fitting
+from projector.desk.lettering import written_width
 from projector.desk.palette import LETTERS_PX, Colour, Palette
 from projector.stage.labels import label_place
 
@@ -274,8 +275,11 @@ def _ruler(board: Board, content: ClothContent, fit: Scale, palette: Palette, sc
             continue
         board.line([(x, base), (x, base + (8 if labelled else 4) * scale)], palette.soft)
         if labelled and x < wide - letters:
-            board.text((x, base + 9 * scale + 0.7 * letters), f"{at / 1000:g} m", letters,
-                       palette.soft)  # fmt: skip
+            y, text = base + 9 * scale + 0.7 * letters, f"{at / 1000:g} m"
+            half = written_width(text, letters) / 2 + 2 * scale
+            back = _square(x - half, y - 0.7 * letters, x + half, y + 0.7 * letters)
+            board.area(back, palette.panel)  # the frame of the light may run here
+            board.text((x, y), text, letters, palette.soft)
     used = used_length(content.layout)
     if used > 0.0:
         rows = fit.pixels([(used, 0.0), (used, lay_width(content.layout.cloth))])

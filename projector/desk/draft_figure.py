@@ -74,6 +74,9 @@ def paint_draft(
     return board.picture()
 
 
+GAP = 30.0
+"""Between two pieces, mm."""
+
 Inner = tuple[float, float, float, float]
 
 
@@ -109,8 +112,7 @@ def _pieces(
 ) -> None:
     pieces = content.made.pieces
     boxes = [around(_lines(piece)[0]) for piece in pieces]
-    gap = 30.0
-    fit, places = _packed(boxes, gap, inner)
+    fit, places = _packed(boxes, GAP, inner)
     for piece, box, (x, y) in zip(pieces, boxes, places, strict=True):
         own = Scale(fit.px, fit.left + fit.px * (x - box.left), fit.top - fit.px * (y - box.bottom))
         _piece(board, piece, own, palette, scale, content.held)
@@ -170,6 +172,12 @@ def _piece(
         place = fit.pixels([(end.x, end.y)])[0] - (0.0, 2.6 * LETTERS_PX * scale)
     letters = round(0.9 * LETTERS_PX * scale)
     cut_times = f"cut {piece.count}" + (" on the fold" if piece.fold_edge else "")
+    room = fit.px * (box.width + GAP) / max(1, written_width(piece.name, letters, True))
+    if room < 1.0:  # a small piece: its name alone, above it
+        above = fit.pixels([(box.left + box.width / 2, box.top)])[0]
+        letters = max(round(room * letters), round(9 * scale))
+        board.text((above[0], above[1] - letters), piece.name, letters, palette.ink, bold=True)
+        return
     half = written_width(cut_times, round(0.8 * letters)) / 2
     place[0] = max(place[0], float(fit.pixels(coordinates(seam))[:, 0].min()) + half + 8 * scale)
     board.text(place, piece.name, letters, palette.ink, bold=True)
