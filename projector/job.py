@@ -29,6 +29,7 @@ __all__ = [
     "drafted_layout",
     "layout_of",
     "pieces_of",
+    "wearer_named",
     "with_colour",
     "with_layout",
     "with_pieces",
@@ -144,6 +145,16 @@ def cloth_named(job: Job, name: str) -> Cloth:
     raise ProjectorError(f"job {job.name!r} has no cloth {name!r}; its cloths are {names}")
 
 
+def wearer_named(job: Job, name: str | None) -> Wearer:
+    """The wearer with this name, the first without one. Raises `ProjectorError` without her."""
+    for wearer in job.wearers:
+        if name in (None, wearer.name):
+            return wearer
+    names = ", ".join(wearer.name for wearer in job.wearers) or "nobody yet"
+    wanted = "no wearer" if name is None else f"no wearer {name!r}"
+    raise ProjectorError(f"job {job.name!r} has {wanted}; wearers of the job are {names}")
+
+
 def drafted(job: Job) -> tuple[Draft, ...]:
     """The style drafted for each wearer. Raises `DraftingError`, naming her, where it cannot be."""
     drafts = []
@@ -206,8 +217,12 @@ def layout_of(job: Job, pieces: tuple[Piece, ...], cloth: str | None = None) -> 
     """
     chosen = cloth_named(job, cloth) if cloth is not None else job.cloths[0]
     placements = next((lay.placements for lay in job.lays if lay.cloth == chosen.name), ())
-    cut = tuple(allowed_for(piece, chosen) for piece in pieces if piece.cloth == chosen.name)
-    return Layout(chosen, cut, placements)
+    return Layout(chosen, _cut_from(chosen, pieces), placements)
+
+
+def _cut_from(cloth: Cloth, pieces: tuple[Piece, ...]) -> tuple[Piece, ...]:
+    """Those of the pieces that are cut from a cloth, enlarged for what it has still to shrink."""
+    return tuple(allowed_for(piece, cloth) for piece in pieces if piece.cloth == cloth.name)
 
 
 def drafted_layout(job: Job, layout: Layout) -> Layout:
@@ -217,9 +232,7 @@ def drafted_layout(job: Job, layout: Layout) -> Layout:
     `drafted` does.
     """
     cloth = next((c for c in job.cloths if c.name == layout.cloth.name), job.cloths[0])
-    pieces = tuple(
-        allowed_for(piece, cloth) for piece in pieces_of(job) if piece.cloth == cloth.name
-    )
+    pieces = _cut_from(cloth, pieces_of(job))
     names = {piece_key(piece) for piece in pieces}
     # A layout without pieces came of a draft that failed; the job still has its lay.
     lays = [lay.placements for lay in job.lays if lay.cloth == cloth.name]

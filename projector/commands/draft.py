@@ -23,24 +23,22 @@ def draft(
 
     Example: shearlight draft choir.yaml --out pieces
     """
+    from dataclasses import replace
     from datetime import date
 
     from drafting.exchange.svg import written
     from drafting.labels import dated
     from drafting.seams import walked_all
     from projector.commands.telling import show_findings, show_json, show_measures, show_walks
-    from projector.errors import ProjectorError
     from projector.figures import draft_figures
     from projector.file_names import file_names
     from projector.files.job import read_job
     from projector.files.writing import write_bytes
-    from projector.job import drafted
+    from projector.job import drafted, wearer_named
 
     known = read_job(job)
-    made = [d for d in drafted(known) if wearer in (None, d.size)]
-    if not made:
-        names = ", ".join(w.name for w in known.wearers) or "nobody yet"
-        raise ProjectorError(f"{job}: no wearer to draft for; wearers of the job are {names}")
+    first = wearer_named(known, wearer)
+    made = drafted(known if wearer is None else replace(known, wearers=(first,)))
     if out is not None:
         out.mkdir(parents=True, exist_ok=True)
         pieces = [piece for one in made for piece in one.pieces]

@@ -86,11 +86,10 @@ def import_pieces(
         tiles_of,
         unit_of,
     )
+    from projector.commands.keeping import keep_pieces
     from projector.errors import ProjectorError
     from projector.file_reading import found_outlines, read_linework
-    from projector.files.opening import changing
     from projector.imported import imported_pieces
-    from projector.job import with_pieces
 
     began = time.monotonic()
     read = read_linework(
@@ -153,13 +152,7 @@ def import_pieces(
     pieces, granted = imported_pieces(read, picked, said, given, bare)
     for sentence in granted:
         typer.echo(f"note: {sentence}")
-    with changing(into) as opened:
-        for told in opened.told:
-            typer.echo(told, err=True)
-        opened.note(with_pieces(opened.job, pieces))
-    for piece in pieces:
-        marks = "1 mark" if len(piece.marks) == 1 else f"{len(piece.marks)} marks"
-        typer.echo(f"{piece.name}: {len(piece.edges)} edges, {marks}; kept in {into}")
+    keep_pieces(into, pieces)
 
 
 def _numbers(outline: list[int] | None, have: int, file: Path) -> list[int]:

@@ -25,16 +25,13 @@ def lifts(
     """
     from drafting.exchange.drawing_svg import svg_bytes
     from projector.commands.telling import show_json, terminal
-    from projector.errors import ProjectorError
     from projector.files.job import read_job
     from projector.files.writing import write_bytes
+    from projector.job import wearer_named
     from projector.lift_choice import ANGLES_DEG, lift_choices, movement_plot, yardage_plot
 
     known = read_job(job)
-    chosen = next((w for w in known.wearers if wearer in (None, w.name)), None)
-    if chosen is None:
-        names = ", ".join(w.name for w in known.wearers) or "nobody yet"
-        raise ProjectorError(f"{job}: no wearer to compare for; wearers of the job are {names}")
+    chosen = wearer_named(known, wearer)
     choices = lift_choices(known, chosen)
     if out is not None:
         out.mkdir(parents=True, exist_ok=True)

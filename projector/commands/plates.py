@@ -20,21 +20,19 @@ def plates(
 
     Example: shearlight plates choir.yaml --out plates --scale half
     """
+    from dataclasses import replace
+
     from drafting.exchange.drawing_pdf import pdf_bytes
     from drafting.exchange.drawing_svg import svg_bytes
     from drafting.plates import SCALES
     from drafting.plates import plates as plates_of
     from projector.drawing_png import png_bytes
-    from projector.errors import ProjectorError
     from projector.files.job import read_job
     from projector.files.writing import write_bytes
-    from projector.job import drafted
+    from projector.job import drafted, wearer_named
 
     known = read_job(job)
-    made = next((one for one in drafted(known) if wearer in (None, one.size)), None)
-    if made is None:
-        names = ", ".join(w.name for w in known.wearers) or "nobody yet"
-        raise ProjectorError(f"{job}: no such wearer to draft for; wearers of the job are {names}")
+    (made,) = drafted(replace(known, wearers=(wearer_named(known, wearer),)))
     drawn = plates_of(made, scale)
     out.mkdir(parents=True, exist_ok=True)
     write_bytes(out / "plates.pdf", pdf_bytes(drawn, f"{known.name}: plates, {scale} scale"))

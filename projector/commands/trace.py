@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     import numpy.typing as npt
 
     from projector.cloth.cloth import Cloth
+    from projector.job import Job
     from projector.photo_scale import PhotoScale
 
 __all__ = ["trace"]
@@ -80,10 +81,9 @@ def trace(
     from drafting.curves import Line
     from drafting.exchange.completing import completed, edges_of
     from projector.commands.import_saying import said_of
+    from projector.commands.keeping import keep_pieces
     from projector.commands.screen_options import parsed_hole
-    from projector.files.opening import changing
     from projector.files.writing import write_bytes
-    from projector.job import with_pieces
     from projector.paper_outline import overexposed
     from projector.photo import read_photo
     from projector.photo_scale import COARSEST, outlined_photo, pixel_on_table
@@ -107,9 +107,9 @@ def trace(
             "warning: the piece is over-exposed, so that its edge is less sure, by up to a pixel, "
             "and small notches may be lost; tap on it in the camera and photograph it again"
         )
+    if picture is not None:
+        write_bytes(picture, png(reduced(_over(image, points_px))))
     if remnant:
-        if picture is not None:
-            write_bytes(picture, png(reduced(_over(image, points_px))))
         _keep_remnant(remnant_of(scale.plane(points_px), remnant), into)
         return
     tracing = traced(scale.plane(points_px))
@@ -122,20 +122,13 @@ def trace(
         typer.echo(f"edge {k}: {total:.1f} mm, {kinds}, from ({start.x:.1f}, {start.y:.1f})")
     for cut in notches:
         typer.echo(f"notch at ({cut.place.x:.1f}, {cut.place.y:.1f}), {cut.depth:.1f} mm deep")
-    if picture is not None:
-        write_bytes(picture, png(reduced(_over(image, points_px))))
     if into is None:
         return
     said = said_of(
         name or photo.stem, size, count, paired, cloth, line, allowance, edge or (), notch or (),
         grain,
     )  # fmt: skip
-    piece = completed(outline, said, notches)
-    with changing(into) as opened:
-        for told in opened.told:
-            typer.echo(told, err=True)
-        opened.note(with_pieces(opened.job, (piece,)))
-    typer.echo(f"{piece.name}: {len(piece.edges)} edges, marks: {len(piece.marks)}; kept")
+    keep_pieces(into, (completed(outline, said, notches),))
 
 
 def _keep_remnant(cloth: Cloth, into: Path | None) -> None:
@@ -144,7 +137,7 @@ def _keep_remnant(cloth: Cloth, into: Path | None) -> None:
 
     import shapely
 
-    from projector.files.opening import changing
+    from projector.commands.keeping import keep_change
 
     assert cloth.outline is not None
     area, long = shapely.Polygon(cloth.outline).area, max(x for x, _ in cloth.outline)
@@ -154,11 +147,12 @@ def _keep_remnant(cloth: Cloth, into: Path | None) -> None:
     )
     if into is None:
         return
-    with changing(into) as opened:
-        for told in opened.told:
-            typer.echo(told, err=True)
-        others = tuple(each for each in opened.job.cloths if each.name != cloth.name)
-        opened.note(replace(opened.job, cloths=(*others, cloth)))
+
+    def with_remnant(job: Job) -> Job:
+        others = tuple(each for each in job.cloths if each.name != cloth.name)
+        return replace(job, cloths=(*others, cloth))
+
+    keep_change(into, with_remnant)
     typer.echo(f"kept; shearlight lay {into} --cloth {cloth.name}")
 
 
