@@ -22,6 +22,7 @@ __all__ = [
     "Line",
     "Segment",
     "chord_count",
+    "control_points",
     "curvature_at",
     "end_tangents",
     "flattened",
@@ -69,6 +70,13 @@ Numbers = npt.NDArray[np.float64]
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(16)
 _NODES = (_NODES + 1) / 2
 _WEIGHTS = _WEIGHTS / 2
+
+
+def control_points(segment: Segment) -> tuple[Point, ...]:
+    """The points that make a segment: both ends of a line, the four of a cubic curve in turn."""
+    if isinstance(segment, Line):
+        return segment.start, segment.end
+    return segment.start, segment.control_1, segment.control_2, segment.end
 
 
 def point_at(segment: Segment, t: float) -> Point:

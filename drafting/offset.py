@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from drafting.curves import Cubic, Line, Segment, chord_count, tangent_at
+from drafting.curves import Cubic, Line, Segment, chord_count, control_points, tangent_at
 from drafting.plane import Point
 
 __all__ = ["Path", "loop_free", "offset_segment", "plane_number"]
@@ -57,8 +57,7 @@ def _coarse(line: Path, direction: Path, tolerance: float) -> NDArray[np.intp]:
 
 def _sampled(segment: Cubic, allowance: float, tolerance: float) -> tuple[Path, Path]:
     """Points on the curve, close enough for both lines, and the unit directions there."""
-    corners = (segment.start, segment.control_1, segment.control_2, segment.end)
-    control = np.array([plane_number(point) for point in corners])
+    control = np.array([plane_number(point) for point in control_points(segment)])
     t = np.linspace(0.0, 1.0, max(2, chord_count(segment, tolerance)) + 1)
     seam, direction = _evaluated(segment, control, t)
     for _ in range(ROUNDS):

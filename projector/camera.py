@@ -14,14 +14,14 @@ import numpy.typing as npt
 
 from projector.errors import ProjectorError
 from projector.photo import Photo
+from projector.settings import LAST_DEVICE
 
 __all__ = ["BLACK", "PATIENCE", "Frames", "camera_frames", "frames"]
 
 WARM_UP = 12
 """Frames a live camera needs to settle its exposure; common practice, no source."""
 PATIENCE = 10.0
-LAST = 63
-"""Number of a camera; what the settings hold, too."""
+"""Seconds without a picture after which a camera is told to have stopped."""
 BLACK = 6.0
 """Mean level, of 255, under which a frame shows nothing."""
 
@@ -71,10 +71,10 @@ def _opened(source: str) -> cv2.VideoCapture:
     os.environ.setdefault("OPENCV_FFMPEG_LOGLEVEL", "-8")
     live = source.isdecimal()
     numbered = "%" in source and Path(source).parent.is_dir()
-    if int(source) > LAST if live else not numbered and not Path(source).is_file():
+    if int(source) > LAST_DEVICE if live else not numbered and not Path(source).is_file():
         raise ProjectorError(
-            f"camera {source:.60}: wanted a number, from 0 to {LAST}, a video file, or numbered "
-            "pictures such as frames/%04d.png"
+            f"camera {source:.60}: wanted a number, from 0 to {LAST_DEVICE}, a video file, or "
+            "numbered pictures such as frames/%04d.png"
         )
     capture = cv2.VideoCapture(int(source) if live else _own_path(source))
     if not capture.isOpened():

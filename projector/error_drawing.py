@@ -6,7 +6,18 @@ import numpy as np
 
 from calibration.table_map import Array, TableMap, lit_outline
 from calibration.uncertainty import error_map, metre_error
-from drafting.drawing import Box, Drawing, Layer, Mark, Pen, Polyline, Words, around, grown
+from drafting.drawing import (
+    Box,
+    Drawing,
+    Layer,
+    Mark,
+    Pen,
+    Polyline,
+    Words,
+    around,
+    grown,
+    rectangle,
+)
 from drafting.plane import Point
 
 __all__ = ["STEPS", "error_drawing"]
@@ -87,13 +98,7 @@ def _key(box: Box, table_map: TableMap, tolerance: float) -> tuple[Mark, ...]:
     for number, tint in enumerate(TINTS):
         left = box.left + number * width
         patch = Box(left, top - LETTER, left + width, top)
-        corners = (
-            Point(patch.left, patch.bottom),
-            Point(patch.right, patch.bottom),
-            Point(patch.right, patch.top),
-            Point(patch.left, patch.top),
-        )
-        marks.append(Polyline(corners, Pen(0.8), tint, closed=True))
+        marks.append(rectangle(patch, Pen(0.8), tint))
         text = f"to {STEPS[number]:g}" if number < len(STEPS) else f"over {STEPS[-1]:g}"
         place = Point(left + width / 2, top - 2.4 * LETTER)
         marks.append(Words(place, text, 0.8 * LETTER, "middle"))

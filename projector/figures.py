@@ -4,18 +4,17 @@ from __future__ import annotations
 
 import dataclasses
 import math
-from collections.abc import Sequence
 from typing import Any
 
 from drafting.allowance import cutting_line, notch_lines
 from drafting.body import RANGES, Body
-from drafting.curves import Cubic, Line, Segment, length
+from drafting.curves import Cubic, Line, Segment, control_points, length
 from drafting.draft import Draft
 from drafting.edge import edge_length, flattened_edge
 from drafting.lengths import body_length, sleeve_length, wrist_width
 from drafting.marks import Drill, InnerLine
 from drafting.movement import ANGLES_DEG, hem_rise
-from drafting.piece import Piece, grain_of, notches_of
+from drafting.piece import Piece, grain_of
 from drafting.plane import Point
 from drafting.seams import Walk, walked_all
 from drafting.sleeve import sleeve_block
@@ -26,8 +25,6 @@ __all__ = [
     "body_figures",
     "draft_figures",
     "piece_figures",
-    "point_figures",
-    "segment_figures",
 ]
 
 FLATNESS = 0.01
@@ -60,14 +57,7 @@ def draft_figures(made: Draft) -> dict[str, Any]:
                 for angle in ANGLES_DEG
             ],
         },
-        "pieces": [
-            piece_figures(
-                piece,
-                cutting_line(piece, FLATNESS),
-                [(seam, cut) for _, seam, cut in notch_lines(piece)],
-            )
-            for piece in made.pieces
-        ],
+        "pieces": [piece_figures(piece) for piece in made.pieces],
         "seams": [_walk_figures(walk) for walk in walked_all(made.pieces, made.seams)],
         "findings": [dataclasses.asdict(finding) for finding in made.findings],
     }
@@ -102,41 +92,32 @@ def _fields_figures(value: Any) -> dict[str, Any]:
 
 def _plain_figure(held: Any) -> Any:
     if isinstance(held, Point):
-        return point_figures(held)
+        return _point_figures(held)
     if isinstance(held, Cubic | Line):
-        return segment_figures(held)
+        return _segment_figures(held)
     if isinstance(held, tuple):
         return [_plain_figure(item) for item in held]
     return _fields_figures(held) if dataclasses.is_dataclass(held) else held
 
 
-def point_figures(point: Point) -> list[float]:
+def _point_figures(point: Point) -> list[float]:
     """x and y, mm."""
     return [point.x, point.y]
 
 
-def segment_figures(segment: Segment) -> dict[str, Any]:
+def _segment_figures(segment: Segment) -> dict[str, Any]:
     """A line by its two ends, a cubic Bezier curve by its four control points, mm."""
-    points: tuple[Point, ...]
-    if isinstance(segment, Cubic):
-        points = (segment.start, segment.control_1, segment.control_2, segment.end)
-        kind = "cubic"
-    else:
-        points, kind = (segment.start, segment.end), "line"
-    return {"kind": kind, "points": [point_figures(p) for p in points], "length": length(segment)}
+    return {
+        "kind": "cubic" if isinstance(segment, Cubic) else "line",
+        "points": [_point_figures(p) for p in control_points(segment)],
+        "length": length(segment),
+    }
 
 
-def piece_figures(
-    piece: Piece, cutting_line: Sequence[Point], notch_lines: Sequence[tuple[Point, Point]]
-) -> dict[str, Any]:
+def piece_figures(piece: Piece) -> dict[str, Any]:
     """Everything about a piece that can be measured.
 
-    Parameters
-    ----------
-    cutting_line
-        Closed, counter-clockwise, first point not repeated.
-    notch_lines
-        For each notch of the piece, its point on the seam line and its point on the cutting line.
+    The cutting line is closed, counter-clockwise, its first point not repeated.
     """
     grain = grain_of(piece)
     return {
@@ -152,33 +133,33 @@ def piece_figures(
                 "role": edge.role,
                 "allowance": edge.allowance,
                 "length": edge_length(edge),
-                "segments": [segment_figures(segment) for segment in edge.segments],
-                "flattened": [point_figures(p) for p in flattened_edge(edge, FLATNESS)],
+                "segments": [_segment_figures(segment) for segment in edge.segments],
+                "flattened": [_point_figures(p) for p in flattened_edge(edge, FLATNESS)],
             }
             for edge in piece.edges
         ],
-        "cutting_line": [point_figures(p) for p in cutting_line],
+        "cutting_line": [_point_figures(p) for p in cutting_line(piece, FLATNESS)],
         "notches": [
             {
                 "edge": notch.edge,
                 "along": notch.along,
                 "kind": notch.kind,
                 "name": notch.name,
-                "on_seam_line": point_figures(on_seam),
-                "on_cutting_line": point_figures(on_cut),
+                "on_seam_line": _point_figures(on_seam),
+                "on_cutting_line": _point_figures(on_cut),
             }
-            for notch, (on_seam, on_cut) in zip(notches_of(piece), notch_lines, strict=True)
+            for notch, on_seam, on_cut in notch_lines(piece)
         ],
         "grain": None
         if grain is None
-        else {"start": point_figures(grain.start), "end": point_figures(grain.end)},
+        else {"start": _point_figures(grain.start), "end": _point_figures(grain.end)},
         "drills": [
-            {"name": mark.name, "point": point_figures(mark.point)}
+            {"name": mark.name, "point": _point_figures(mark.point)}
             for mark in piece.marks
             if isinstance(mark, Drill)
         ],
         "lines": [
-            {"name": mark.name, "segments": [segment_figures(s) for s in mark.segments]}
+            {"name": mark.name, "segments": [_segment_figures(s) for s in mark.segments]}
             for mark in piece.marks
             if isinstance(mark, InnerLine)
         ],

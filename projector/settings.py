@@ -6,9 +6,11 @@ from dataclasses import dataclass, replace
 
 from projector.errors import ProjectorError
 
-__all__ = ["THEMES", "Settings", "with_recent"]
+__all__ = ["LAST_DEVICE", "THEMES", "Settings", "with_recent"]
 
 THEMES = ("light", "dark")
+LAST_DEVICE = 63
+"""The highest number of a display or a camera that is looked for."""
 _REMEMBERED = 12
 
 
@@ -39,8 +41,8 @@ class Settings:
     def __post_init__(self) -> None:
         for name in ("display", "camera"):
             value = getattr(self, name)
-            if value is not None and not 0 <= value < 64:
-                raise ProjectorError(f"{name} {value} is not from 0 to 63")
+            if value is not None and not 0 <= value <= LAST_DEVICE:
+                raise ProjectorError(f"{name} {value} is not from 0 to {LAST_DEVICE}")
         if self.theme not in THEMES:
             raise ProjectorError(f"theme {self.theme!r} is not one of {', '.join(THEMES)}")
 

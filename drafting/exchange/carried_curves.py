@@ -12,7 +12,7 @@ from dataclasses import replace
 import numpy as np
 
 from drafting.chains import flattened_chain, moved_chain
-from drafting.curves import Cubic, Line, Segment
+from drafting.curves import Cubic, Line, Segment, control_points
 from drafting.drawing import Data
 from drafting.errors import DraftingError
 from drafting.exchange.linework import Stroke
@@ -36,12 +36,7 @@ def curve_data(segments: Sequence[Segment]) -> Data:
 
 
 def _written(segment: Segment) -> str:
-    points = (
-        (segment.start, segment.end)
-        if isinstance(segment, Line)
-        else (segment.start, segment.control_1, segment.control_2, segment.end)
-    )
-    return " ".join(f"{value:.9g}" for p in points for value in (p.x, p.y))
+    return " ".join(f"{value:.9g}" for p in control_points(segment) for value in (p.x, p.y))
 
 
 def with_carried_curves(stroke: Stroke) -> Stroke:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import Any, cast
 
 from drafting.corners import RULES, Corner
-from drafting.curves import Cubic, Line, Segment
+from drafting.curves import Cubic, Line, Segment, control_points
 from drafting.edge import ROLES, Edge
 from drafting.errors import DraftingError
 from drafting.marks import Drill, Grain, InnerLine, Label, Mark, Notch
@@ -30,9 +30,7 @@ def _numbers(*points: Point) -> list[float]:
 
 
 def _segment_plain(segment: Segment) -> list[float]:
-    if isinstance(segment, Line):
-        return _numbers(segment.start, segment.end)
-    return _numbers(segment.start, segment.control_1, segment.control_2, segment.end)
+    return _numbers(*control_points(segment))
 
 
 def piece_plain(piece: Piece) -> dict[str, Any]:

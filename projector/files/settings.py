@@ -13,7 +13,7 @@ from projector.errors import ProjectorError
 from projector.files.reading import read_text, resolved
 from projector.files.sheet import read_entries
 from projector.files.writing import write_text
-from projector.settings import THEMES, Settings
+from projector.settings import LAST_DEVICE, THEMES, Settings
 
 __all__ = ["read_settings", "settings_path", "write_settings"]
 
@@ -36,7 +36,7 @@ def read_settings(path: Path | None = None) -> Settings:
     values: dict[str, Any] = {}
     for name, entry in fields.items():
         if name in {"display", "camera"}:
-            values[name] = entry.whole(0, 63)
+            values[name] = entry.whole(0, LAST_DEVICE)
         elif name == "table":
             values[name] = entry.text("a path")
         elif name == "theme":

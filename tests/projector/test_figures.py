@@ -8,14 +8,12 @@ import numpy as np
 import pytest
 from scipy.integrate import quad
 
-from drafting.plane import Point
 from projector.figures import FLATNESS, piece_figures
-from tests.projector.test_job_file import CORNERS, pocket
+from tests.projector.test_job_file import pocket
 
 
 def figures() -> dict:
-    notch = ((Point(300.0, 200.0), Point(310.0, 200.0)),)
-    return json.loads(json.dumps(piece_figures(pocket(), CORNERS, notch), allow_nan=False))
+    return json.loads(json.dumps(piece_figures(pocket()), allow_nan=False))
 
 
 def test_lengths_agree_with_quadrature_of_the_control_points() -> None:
@@ -42,12 +40,11 @@ def test_lengths_agree_with_quadrature_of_the_control_points() -> None:
 def test_nothing_of_the_piece_is_left_out() -> None:
     plain = figures()
     assert plain["grain"] == {"start": [100.0, 50.0], "end": [100.0, 450.0]}
-    assert plain["notches"][0]["on_cutting_line"] == [310.0, 200.0]
+    notch = plain["notches"][0]
+    across = np.subtract(notch["on_cutting_line"], notch["on_seam_line"])
+    assert np.hypot(*across) == pytest.approx(10.0)  # the allowance
     assert plain["drills"][0]["point"] == [80.0, 90.0]
     assert plain["lines"][0]["name"] == "waist"
-    assert plain["fold_edge"] == "centre" and len(plain["cutting_line"]) == 4
-
-
-def test_a_notch_line_for_every_notch() -> None:
-    with pytest.raises(ValueError):
-        piece_figures(pocket(), CORNERS, ())
+    assert plain["fold_edge"] == "centre"
+    low = np.min(plain["cutting_line"], axis=0)
+    assert low == pytest.approx([0.0, -40.0])  # the fold and the hem
