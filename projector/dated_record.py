@@ -12,7 +12,10 @@ from calibration.record import Record
 from calibration.table_map import TableMap
 from drafting.finding import Finding
 
-__all__ = ["dated_record", "finding_lines"]
+__all__ = ["DATE", "dated_record", "finding_lines"]
+
+DATE = "%Y-%m-%d %H:%M %z"
+"""How a record states when it was made."""
 
 
 def finding_lines(findings: Iterable[Finding]) -> tuple[str, ...]:
@@ -31,5 +34,5 @@ def dated_record(
 
     The date carries its time zone, so that it is the same moment wherever it is read.
     """
-    now = datetime.now().astimezone().strftime("%Y-%m-%d %H:%M %z")
+    now = datetime.now().astimezone().strftime(DATE)
     return Record(table_map, route, now, residuals, unit, lines)

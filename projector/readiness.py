@@ -18,7 +18,7 @@ MANY_DAYS = 30
 
 def displays_found(sizes: tuple[tuple[int, int], ...], chosen: int | None) -> Finding:
     """Whether there is a second display for the projector, and whether the chosen one is there."""
-    shown = ", ".join(f"{i}: {w} x {h}" for i, (w, h) in enumerate(sizes)) or "none"
+    shown = _numbered(sizes)
     wanted = "your own screen and the projector"
     if not sizes:
         return Finding(
@@ -109,7 +109,6 @@ def calibration_fits(
 ) -> Finding:
     """Whether a display, or the chosen one, still has the size the map was made for."""
     wanted = f"a display of {made_for[0]} x {made_for[1]}, as the map was made for"
-    shown = ", ".join(f"{i}: {w} x {h}" for i, (w, h) in enumerate(sizes)) or "none"
     fits = [number for number, size in enumerate(sizes) if size == made_for]
     if chosen in fits or (chosen is None and fits):
         number = chosen if chosen is not None else fits[-1]
@@ -119,7 +118,11 @@ def calibration_fits(
         if fits
         else "Set the projector to that size, or calibrate again at the size it has."
     )
-    return Finding("warning", "map and display", shown, wanted, advice)
+    return Finding("warning", "map and display", _numbered(sizes), wanted, advice)
+
+
+def _numbered(sizes: tuple[tuple[int, int], ...]) -> str:
+    return ", ".join(f"{i}: {w} x {h}" for i, (w, h) in enumerate(sizes)) or "none"
 
 
 def folder_found(what: str, place: str, fault: str) -> Finding:

@@ -11,7 +11,7 @@ from drafting.errors import DraftingError
 from drafting.exchange import dxf
 from drafting.exchange.drawing_pdf import pdf_bytes
 from drafting.exchange.drawing_svg import svg_bytes
-from drafting.exchange.piece_drawing import nested_drawing, piece_drawing
+from drafting.exchange.piece_drawing import RULES_LEFT_OUT, nested_drawing, piece_drawing
 from drafting.exchange.sheets import PAPERS, sheets, with_test_square
 from drafting.piece import Piece
 from drafting.plates import plates
@@ -95,8 +95,7 @@ def written_job(
     if kind == "svg" and what in _DRAWN_ONLY:
         made = [replace(file, left_out=(_DRAWN_ONLY[what],)) for file in made]
     if kind == "svg" and what == "pieces" and any(p.corners or any(p.shrinkage) for p in pieces):
-        told = "rules of corners and shrinkage are not written; the cutting line shows them"
-        made = [replace(file, left_out=(told,)) for file in made]
+        made = [replace(file, left_out=(RULES_LEFT_OUT,)) for file in made]
     return _apart(made, kind)
 
 

@@ -25,7 +25,7 @@ from drafting.drawing import Curve, Data, Drawing, Words, around
 from drafting.edge import end_of, flattened_edge, start_of
 from drafting.errors import DraftingError
 from drafting.exchange.carried_curves import TOLERANCE, curve_data
-from drafting.exchange.piece_drawing import edge_data, notch_data, piece_data
+from drafting.exchange.piece_drawing import RULES_LEFT_OUT, edge_data, notch_data, piece_data
 from drafting.marks import Drill, InnerLine, Label
 from drafting.piece import Piece, edge_named, grain_of, title_of
 from drafting.plane import Motion, Point, coordinates
@@ -123,7 +123,7 @@ def left_out(piece: Piece) -> tuple[str, ...]:
     if any(isinstance(mark, Label) for mark in piece.marks):
         told.append("labels of the worker's own are not written; name, size and cloth are")
     if piece.corners or any(piece.shrinkage):
-        told.append("rules of corners and shrinkage are not written; the cutting line shows them")
+        told.append(RULES_LEFT_OUT)
     words = (piece.name, piece.size, piece.cloth)
     if any(_ascii(word) != word for word in words):
         told.append("letters beyond ASCII are written by their plain letters in the texts")

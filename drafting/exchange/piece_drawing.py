@@ -37,6 +37,7 @@ from drafting.plane import Motion, Point, midpoint
 __all__ = [
     "FOLD_WORDS",
     "LAYERS",
+    "RULES_LEFT_OUT",
     "edge_data",
     "nested_drawing",
     "notch_data",
@@ -45,6 +46,9 @@ __all__ = [
     "piece_layers",
     "pieces_drawing",
 ]
+
+RULES_LEFT_OUT = "rules of corners and shrinkage are not written; the cutting line shows them"
+"""What is told of a file that cannot carry them."""
 
 LAYERS = ("cutting line", "seam line", "notches", "grain", "inner lines", "words")
 TOLERANCE = 0.02

@@ -8,6 +8,7 @@ from functools import lru_cache
 
 import shapely
 
+from drafting.halving import narrowed
 from projector.cloth.clearance import usable_area
 from projector.cloth.cloth import Cloth, usable_span
 from projector.cloth.fold_pieces import row_on_fold
@@ -87,13 +88,9 @@ def _length_of_area(cloth: Cloth, area: float) -> float:
     if cloth.outline is None and not cloth.flaws:
         return area / (high - low)
     flaws = sum(float(shapely.Polygon(flaw).area) for flaw in cloth.flaws)
-    short, long = 0.0, (area + flaws) / (high - low) + 0.01
+    long = (area + flaws) / (high - low) + 0.01
     if cloth.outline is not None:
         long = float(shapely.Polygon(cloth.outline).bounds[2])
     if shapely.area(usable_area(cloth, long)) < area:
         return long  # more than there is of a remnant
-    while long - short > 0.01:
-        middle = (short + long) / 2
-        enough = shapely.area(usable_area(cloth, middle)) >= area
-        short, long = (short, middle) if enough else (middle, long)
-    return short
+    return narrowed(lambda x: float(shapely.area(usable_area(cloth, x))) < area, 0.0, long, 0.01)[0]

@@ -104,7 +104,9 @@ def _calibration(
 
 def _made(table: Path, date: str) -> datetime:
     """When a record was made, as it says itself; where it does not, when its file was written."""
-    for form in ("%Y-%m-%d %H:%M %z", "%Y-%m-%d %H:%M"):
+    from projector.dated_record import DATE
+
+    for form in (DATE, "%Y-%m-%d %H:%M"):
         try:
             return datetime.strptime(date, form).astimezone(UTC)
         except ValueError:

@@ -10,6 +10,7 @@ from calibration.board import PAPER, Board, printed_board
 from calibration.evidence import PhotoSight, ReferenceSight
 from calibration.homography import Array, fitted
 from calibration.paper_edges import sheet_corners
+from calibration.places import rectangle_corners
 from calibration.ruled_corners import ruled_corners
 from calibration.sighting import Printed
 from projector.board_sheet import SCALE_BAR
@@ -82,7 +83,7 @@ def added_references(
             width, height = size
             matrix = fitted(sight.screen_px, sight.photo_px)
             found = sheet_corners(photo.image, matrix, screen.hole, photo.name)
-            plane = np.array([[0.0, 0.0], [width, 0.0], [width, -height], [0.0, -height]])
+            plane = rectangle_corners(0.0, 0.0, width, -height)
             references.append(
                 ReferenceSight(
                     f"plain {sheets[0]}",
@@ -129,7 +130,7 @@ def _rectangle(text: str) -> Array:
         sides = (0.0, 0.0)
     if not all(10.0 <= side <= 10_000.0 for side in sides):
         raise ProjectorError(f"--mat: found {text!r}, wanted WIDTHxHEIGHT in mm, such as 900x600")
-    return np.array([[0.0, 0.0], [sides[0], 0.0], [sides[0], sides[1]], [0.0, sides[1]]])
+    return rectangle_corners(0.0, 0.0, *sides)
 
 
 def _places(text: str) -> Array:
