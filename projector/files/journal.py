@@ -167,15 +167,13 @@ def _add(job: Path, entry: dict[str, Any]) -> None:
         raise ProjectorError(
             f"{path}: cannot be written ({error.strerror or error}); save the job now"
         ) from error
-    size = os.fstat(handle).st_size
     try:
-        size = _whole_lines(handle, size)
+        _end_whole(handle)
         content = _line(json.dumps(entry)).encode()
         while content:
             content = content[os.write(handle, content) :]
         os.fsync(handle)
-    except OSError as error:
-        os.ftruncate(handle, size)  # half a line would spoil the next one
+    except OSError as error:  # half a line may stay; the next entry takes it away
         raise ProjectorError(
             f"{path}: cannot be written ({error.strerror or error}); save the job elsewhere now"
         ) from error
@@ -183,16 +181,15 @@ def _add(job: Path, entry: dict[str, Any]) -> None:
         os.close(handle)
 
 
-def _whole_lines(handle: int, size: int) -> int:
-    """Take away a last line that a crash cut off, which would spoil the next; the size now."""
+def _end_whole(handle: int) -> None:
+    """Take away a last line that a crash or a full disk cut off, which would spoil the next."""
+    size = os.fstat(handle).st_size
     os.lseek(handle, max(size - 1, 0), os.SEEK_SET)
     if os.read(handle, 1) in (b"\n", b""):
-        return size
+        return
     os.lseek(handle, 0, os.SEEK_SET)
     with os.fdopen(os.dup(handle), "rb") as stream:
-        whole = stream.read().rfind(b"\n") + 1
-    os.ftruncate(handle, whole)
-    return whole
+        os.ftruncate(handle, stream.read().rfind(b"\n") + 1)
 
 
 def _line(text: str) -> str:
