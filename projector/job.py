@@ -38,6 +38,8 @@ __all__ = [
 
 MOST_COPIES = 2_000
 """Garments, and pieces from elsewhere with their copies, of one job."""
+LONGEST_NAME, LONGEST_NOTES = 300, 50_000
+"""Characters; the job sheet takes a second or two for notes of some twenty pages."""
 MOST_SEGMENTS = 5_000
 """Of one piece from elsewhere; a finely flattened one has some 500."""
 
@@ -112,6 +114,13 @@ class Job:
             raise ProjectorError("a job needs a name")
         if not self.cloths:
             raise ProjectorError(f"job {self.name!r}: it has no cloth to cut from")
+        names = [each.name for part in (self.wearers, self.cloths, self.pieces) for each in part]
+        longest = max(map(len, (self.name, *names)))
+        if longest > LONGEST_NAME or len(self.notes) > LONGEST_NOTES:
+            raise ProjectorError(
+                f"job {self.name[:40]!r}: a name of {longest} characters, notes of "
+                f"{len(self.notes)}; wanted at most {LONGEST_NAME} and {LONGEST_NOTES}"
+            )
         copies = sum(each.garments for each in self.wearers) + sum(p.count for p in self.pieces)
         if copies > MOST_COPIES:
             raise ProjectorError(

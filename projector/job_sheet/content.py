@@ -59,6 +59,9 @@ CAUTIONS = (
     "Measure the lit test square before the first cut, and again when anything was moved.",
 )
 
+BESIDE = 4
+"""Wearers whose measurements stand side by side; more follow below."""
+
 
 def job_sections(job: Job, record: Record | None = None) -> tuple[Section, ...]:
     """The sections of the sheet in the order they are needed.
@@ -118,6 +121,28 @@ def _body(job: Job, drafts: tuple[Draft, ...]) -> Iterator[Block]:
     if not drafts:
         yield Text("No wearers: every piece of this job came from elsewhere.")
         return
+    first, *others = (drafts[k : k + BESIDE] for k in range(0, len(drafts), BESIDE))
+    chosen = tuple(
+        (field.name.replace("_", " "), _said(job, field.name, getattr(job.style, field.name)))
+        for field in dataclasses.fields(Style)
+        if getattr(job.style, field.name) is not None
+    )
+    yield Columns(
+        (
+            (
+                _measures(job, first),
+                Text("A figure with ± was not measured: it is estimated from a body survey."),
+            ),
+            (Table(("style", ""), chosen),),
+        ),
+        (1.0 + 0.35 * len(first), 1.0),
+    )
+    for group in others:
+        yield _measures(job, group)
+
+
+def _measures(job: Job, drafts: tuple[Draft, ...]) -> Table:
+    """The measurements of some wearers side by side."""
     rows: list[tuple[str, ...]] = []
     for name, measure in MEASURES.items():
         cells = [measure.term]
@@ -127,21 +152,7 @@ def _body(job: Job, drafts: tuple[Draft, ...]) -> Iterator[Block]:
                 value = f"{value} ± {written_length(spread(name), job.units)}"
             cells.append(value.replace(" ", "\u00a0"))
         rows.append(tuple(cells))
-    chosen = tuple(
-        (field.name.replace("_", " "), _said(job, field.name, getattr(job.style, field.name)))
-        for field in dataclasses.fields(Style)
-        if getattr(job.style, field.name) is not None
-    )
-    yield Columns(
-        (
-            (
-                Table(("measurement", *(one.size for one in drafts)), tuple(rows)),
-                Text("A figure with ± was not measured: it is estimated from a body survey."),
-            ),
-            (Table(("style", ""), chosen),),
-        ),
-        (1.0 + 0.35 * len(drafts), 1.0),
-    )
+    return Table(("measurement", *(one.size for one in drafts)), tuple(rows))
 
 
 def _said(job: Job, name: str, value: object) -> str:

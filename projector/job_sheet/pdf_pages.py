@@ -43,6 +43,8 @@ MARGIN = 15.0
 GAP = 7.0 * POINT_A_MM
 LONGEST_ROW = 225.0 * POINT_A_MM
 """What stands side by side must fit on one page."""
+LONGEST = 120
+"""Characters of a figure at the head; the names of very many wearers are cut off."""
 INK, QUIET, LINE, WARM = (HexColor(c) for c in ("#1b2a33", "#5a6a72", "#d8cdb6", "#b3461e"))
 _BARE = [("LEFTPADDING", (0, 0), (-1, -1), 0), ("RIGHTPADDING", (0, 0), (-1, -1), 0),
          ("TOPPADDING", (0, 0), (-1, -1), 0), ("BOTTOMPADDING", (0, 0), (-1, -1), 0),
@@ -177,10 +179,12 @@ def _widths(table: Table, room: float) -> list[float]:
 
 
 def _figures(figures: Figures, room: float, styles: _Styles) -> Grid:
-    cells = [[_words(what, styles.what), _words(much, styles.much)] for what, much in figures.items]
-    asked = [
-        max(text_width(much, 10.5, True), text_width(what, 7.0)) + 16.0
-        for what, much in figures.items
+    items = [(what, much if len(much) < LONGEST else much[:LONGEST] + " …")
+             for what, much in figures.items]  # fmt: skip
+    cells = [[_words(what, styles.what), _words(much, styles.much)] for what, much in items]
+    asked = [  # the names of many wearers leave room for the rest
+        min(max(text_width(much, 10.5, True), text_width(what, 7.0)) + 16.0, room / 2)
+        for what, much in items
     ]
     widths = [room * width / sum(asked) for width in asked]
     return Grid(

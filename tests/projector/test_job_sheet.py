@@ -23,6 +23,7 @@ from projector.job_sheet.content import job_sections
 from projector.job_sheet.html_page import html_page
 from projector.job_sheet.parts import Columns, Listing, Section, Table, Text
 from projector.job_sheet.pdf_pages import pdf_pages
+from tests.projector.choir import choir_job
 
 TITLES = (
     "Body and style", "Plan", "Pieces", "Cloth", "Seams", "What to look at", "Cutting order",
@@ -118,3 +119,15 @@ def test_columns_too_tall_for_a_page_stand_one_under_the_other() -> None:
     text = "\n".join(page.extract_text() for page in reader.pages)
     assert len(reader.pages) > 3 and all(f"piece {k}" in text for k in (0, 150, 299))
     assert "beside it" in text and "right" in text
+
+
+@pytest.mark.parametrize(("count", "letters"), [(30, 12), (2, 299)])
+def test_many_wearers_and_long_names_find_room(count: int, letters: int) -> None:
+    job = choir_job()
+    names = [f"{k}{'m' * (letters - len(str(k)))}" for k in range(count)]
+    wearers = tuple(replace(job.wearers[0], name=name) for name in names)
+    cloth = replace(job.cloths[0], name="c" * letters)
+    sections = job_sections(replace(job, wearers=wearers, cloths=(cloth,), lays=()))
+    pages = pypdf.PdfReader(io.BytesIO(pdf_pages("choir", "now", sections))).pages
+    packed = "".join("".join(page.extract_text().split()) for page in pages)
+    assert all(f"{k}m" in packed for k in range(count))

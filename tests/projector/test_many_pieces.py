@@ -100,3 +100,14 @@ def test_the_finest_stripes_on_a_long_lay_keep_the_first_lay() -> None:
     layout = layout_of(replace(job, cloths=(cloth,)), pieces_of(job))
     first, later = arrange(layout, budget=0), arrange(layout, budget=1)
     assert may_be_cut(first) and used_length(later) == used_length(first)
+
+
+def test_names_and_notes_end_somewhere() -> None:
+    job = choir_job()
+    for change in (
+        {"name": "n" * 301},
+        {"notes": "n" * 50_001},
+        {"wearers": (replace(job.wearers[0], name="n" * 301),)},
+    ):
+        with pytest.raises(ProjectorError, match="wanted at most 300 and 50000"):
+            replace(job, **change)
