@@ -17,7 +17,7 @@ from projector.desk.lettering import broken, line_height, written
 from projector.desk.painters import painted
 from projector.desk.palette import LETTERS_PX, Colour, Palette, palette_named
 from projector.desk.pointing import figure_keyed, figure_pointed
-from projector.desk.view import PLACES, Known, Outcome, View, Wish, told
+from projector.desk.view import PLACES, Known, Outcome, View, Wish
 from projector.desk.widgets import Widgets
 from projector.stage.applying import apply
 from projector.stage.commands import Command, Quit, Redo, Undo
@@ -38,10 +38,9 @@ class DeskWindow:
         self,
         errands: Errands,
         size: tuple[int, int] = (1280, 800),
-        place: tuple[int, int] | None = None,
         view: View | None = None,
     ) -> None:
-        position: Any = place if place is not None else pygame.WINDOWPOS_CENTERED
+        position: Any = pygame.WINDOWPOS_CENTERED
         self._window = pygame.Window("Shearlight desk", size, position=position, resizable=True)
         self._window.minimum_size = SMALLEST
         self._surface = self._window.get_surface()
@@ -231,10 +230,6 @@ class DeskWindow:
         self._draw()
         self._window.flip()
 
-    def picture(self) -> pygame.Surface:
-        """What was drawn last."""
-        return self._surface.copy()
-
     def _draw(self) -> None:
         palette, surface = self._palette, self._surface
         surface.fill(palette.ground)
@@ -287,11 +282,6 @@ class DeskWindow:
             x = area.x + {"left": 0, "middle": free // 2, "right": free}[words.align]
             self._surface.blit(picture, (x, y + (step - picture.get_height()) // 2))
             y += step
-
-    def tell(self, message: str) -> None:
-        """Tell something at the foot."""
-        self.view = told(self.view, message)
-        self._dirty = True
 
     def close(self) -> None:
         """Close the window."""

@@ -74,6 +74,7 @@ def test_every_measure_says_where_it_is_taken() -> None:
     ("value", "said"),
     [
         ({"bust": 36.0}, '36 mm is below 600 mm; did you mean "36 in"'),
+        ({"bust": 92.0}, '92 mm is below 600 mm; did you mean "92 cm"'),
         ({"bust": 360.0}, 'did you mean "36 in"'),
         ({"arm": 55.0}, 'did you mean "55 cm"'),
         ({"waist": 7600.0}, 'did you mean "760 mm"'),
@@ -82,6 +83,13 @@ def test_every_measure_says_where_it_is_taken() -> None:
 def test_an_impossible_value_comes_with_its_mend(value: dict[str, float], said: str) -> None:
     with pytest.raises(DraftingError, match=said):
         estimated_body({**NEEDS, **value})
+
+
+def test_an_unknown_or_missing_measurement_is_named() -> None:
+    with pytest.raises(DraftingError, match=r"body\.bost"):
+        estimated_body({"bost": 920.0})
+    with pytest.raises(DraftingError, match=r"body\.height is missing"):
+        estimated_body({"bust": 920.0, "waist": 760.0, "hip": 1000.0})
 
 
 @pytest.mark.parametrize(
@@ -156,3 +164,17 @@ def test_feet_and_inches_are_read() -> None:
     assert parsed_length("5' 6\"") == pytest.approx(66 * 25.4)
     with pytest.raises(DraftingError, match="mixes feet"):
         parsed_length("5 ft 6 cm")
+
+
+@pytest.mark.parametrize(
+    ("text", "mm"),
+    [("92 cm", 920), ("36 1/4 in", 920.75), ("36.25in", 920.75), ("5/8 in", 15.875), ("7 mm", 7)],
+)
+def test_lengths_are_read(text: str, mm: float) -> None:
+    assert parsed_length(text) == pytest.approx(mm)  # 1 in = 25.4 mm exactly
+
+
+@pytest.mark.parametrize("text", ["", "92", "92 furlongs", "1/0 in", "-3 cm", "nan cm"])
+def test_what_is_no_length_is_refused(text: str) -> None:
+    with pytest.raises(DraftingError):
+        parsed_length(text)

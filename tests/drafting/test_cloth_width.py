@@ -1,5 +1,7 @@
 """What fits the cloth: the solved advice against scanning every lift and every sleeve."""
 
+from functools import cache
+
 import numpy as np
 import pytest
 
@@ -10,6 +12,7 @@ from drafting.style import Style
 from tests.drafting.known_pieces import MEDIUM
 
 
+@cache
 def reach(style: Style) -> float:
     pieces = draft(MEDIUM, style).pieces
     return max(p.x for piece in pieces for p in cutting_line(piece, 0.1))

@@ -8,8 +8,6 @@ import pytest
 import shapely
 
 from drafting.allowance import cutting_line
-from drafting.bodice import bodice
-from drafting.body import Body
 from drafting.curves import curvature_at
 from drafting.draft import draft
 from drafting.edge import edge_length, tangent_along
@@ -18,43 +16,9 @@ from drafting.piece import edge_named, notches_of
 from drafting.plane import distance
 from drafting.style import RANGES, Style
 from drafting.survey import estimated_body
-from drafting.units import parsed_length
 from tests.drafting.known_pieces import MEDIUM
 
 LIFTS = (0.0, 0.25, 0.5, 1.0)
-
-
-@pytest.mark.parametrize(
-    ("text", "mm"),
-    [("92 cm", 920), ("36 1/4 in", 920.75), ("36.25in", 920.75), ("5/8 in", 15.875), ("7 mm", 7)],
-)
-def test_lengths_are_read(text: str, mm: float) -> None:
-    assert parsed_length(text) == pytest.approx(mm)  # 1 in = 25.4 mm exactly
-
-
-@pytest.mark.parametrize("text", ["", "92", "92 furlongs", "1/0 in", "-3 cm", "nan cm"])
-def test_what_is_no_length_is_refused(text: str) -> None:
-    with pytest.raises(DraftingError):
-        parsed_length(text)
-
-
-def test_a_wrong_unit_is_named_with_its_mend() -> None:
-    with pytest.raises(DraftingError, match=r'92 mm is below 600 mm; did you mean "92 cm"'):
-        estimated_body({"bust": 92.0, "waist": 760.0, "hip": 1000.0, "height": 1650.0})
-
-
-@pytest.mark.parametrize("bust", [760, 880, 1000, 1220, 1400])
-def test_the_block_lies_within_published_bands(bust: float) -> None:
-    body = estimated_body({"bust": bust, "waist": 0.84 * bust, "hip": bust + 60, "height": 1650})
-    back, front = bodice(body).back, bodice(body).front
-    half = back.underarm.x + front.underarm.x
-    assert bust / 2 + 40 <= half <= bust / 2 + 70  # Milan course to an easy-fitting block
-    depth = body.nape_to_waist - back.underarm.y
-    bands = sorted((bust / 10 + 105, bust / 12 + 137, bust / 6 + 70, bust / 6 + 60))
-    assert bands[0] <= depth <= bands[-1]
-    assert distance(back.neck_point, back.shoulder_tip) == pytest.approx(
-        distance(front.neck_point, front.shoulder_tip)
-    )
 
 
 @pytest.mark.parametrize("lift", LIFTS)
@@ -160,14 +124,6 @@ def test_a_sleeve_that_does_not_reach_past_the_side_is_refused() -> None:
         draft(MEDIUM, Style(lift=1.0, sleeve=50.0, side_ease=150.0))
     with pytest.raises(DraftingError, match=r"style\.lift"):
         Style(lift=1.4)
-
-
-def test_an_unknown_or_missing_measurement_is_named() -> None:
-    with pytest.raises(DraftingError, match=r"body\.bost"):
-        estimated_body({"bost": 920.0})
-    with pytest.raises(DraftingError, match=r"body\.height is missing"):
-        estimated_body({"bust": 920.0, "waist": 760.0, "hip": 1000.0})
-    assert isinstance(MEDIUM, Body) and "neck" in MEDIUM.estimated
 
 
 @pytest.mark.parametrize("lift", [0.0, 0.5, 1.0])

@@ -10,6 +10,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from drafting.curves import Cubic, length
 from drafting.errors import DraftingError
+from drafting.exchange.limits import MOST_POINTS
 from drafting.exchange.linework import linework_box
 from drafting.exchange.pdf_reading import pdf_linework, pdf_pages
 
@@ -165,7 +166,7 @@ def test_pages_side_by_side_and_chosen() -> None:
         (by_hand(b"0 0 m 1 0 l S")[:200], "cut short"),
         (by_hand(b"BT ET"), "no lines"),
         (by_hand(b"0 0 m 99999999 0 l S"), "another unit"),
-        (by_hand(b"0 0 m " + b"1 1 l " * 300_000 + b"S"), "more than"),
+        (by_hand(b"0 0 m " + b"1 1 l " * (MOST_POINTS + 1) + b"S"), "more than"),
         (by_hand(b"0 0 m 5 0 l S", more="/UserUnit 999999"), "UserUnit"),
     ],
 )  # fmt: skip

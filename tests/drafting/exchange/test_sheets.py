@@ -43,8 +43,8 @@ def pictures(pages: tuple[Drawing, ...], dpi: int = DPI) -> list[np.ndarray]:
     return [np.asarray(page.render(scale=scale, grayscale=True).to_pil()) for page in document]
 
 
-def put_together() -> tuple[np.ndarray, float, float]:
-    """Dark where any sheet is; the picture's left and top in the drawing, mm."""
+def put_together() -> np.ndarray:
+    """Dark where any sheet is; the picture's corner is the drawing's upper left one."""
     full = sheets(DRAWING, "A4", 10.0)
     assert len(full.pages) == full.columns * full.rows
     clear = [
@@ -56,7 +56,9 @@ def put_together() -> tuple[np.ndarray, float, float]:
     margin = round(12.0 * PER_MM)
     window = (round((width - 24) * PER_MM), round((height - 24) * PER_MM))
     whole = np.full(
-        (step[1] * (full.rows - 1) + window[1], step[0] * (full.columns - 1) + window[0]), 255
+        (step[1] * (full.rows - 1) + window[1], step[0] * (full.columns - 1) + window[0]),
+        255,
+        np.uint8,
     )
     for number, picture in enumerate(pictures(tuple(clear))):
         row, column = divmod(number, full.columns)
@@ -64,22 +66,22 @@ def put_together() -> tuple[np.ndarray, float, float]:
         top, left = row * step[1], column * step[0]
         place = whole[top : top + part.shape[0], left : left + part.shape[1]]
         np.minimum(place, part, out=place)
-    return whole, 0.0, 520.0
+    return whole
 
 
 def test_tiles_put_together_at_600_dpi_measure_true() -> None:
-    whole, left, top = put_together()
+    whole = put_together()
     found = []
     for x, y in CROSSES:
-        column, row = (x - left) * PER_MM, (top - y) * PER_MM
+        column, row = x * PER_MM, (DRAWING.box.top - y) * PER_MM
         reach = int(8 * PER_MM)
         a, b = max(0, int(row) - reach), max(0, int(column) - reach)
         patch = whole[a : int(row) + reach, b : int(column) + reach] < 128
         rows, columns = np.argwhere(patch.any(axis=1)), np.argwhere(patch.any(axis=0))
         found.append(
             (
-                (b + (columns.min() + columns.max() + 1) / 2) / PER_MM + left,
-                top - (a + (rows.min() + rows.max() + 1) / 2) / PER_MM,
+                (b + (columns.min() + columns.max() + 1) / 2) / PER_MM,
+                DRAWING.box.top - (a + (rows.min() + rows.max() + 1) / 2) / PER_MM,
             )
         )
     assert np.array(found) == pytest.approx(np.array(CROSSES), abs=0.1)
