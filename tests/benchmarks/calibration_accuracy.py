@@ -30,14 +30,15 @@ from calibration.estimate import joint
 from calibration.evidence import PhotoSight
 from calibration.height import THICKNESS_SD, ProjectorHeight, raised
 from calibration.rig import Table
-from calibration.rig_scenes import random_rig, screen_grid, sheet_points, sights
+from calibration.rig_scenes import random_rig
 from calibration.table_map import TableMap
 from tests.benchmarks.calibration_bounds import own_bound, second_bound
 from tests.calibration.second_rig import SecondRig, lifted, second_rig, second_sights
+from tests.calibration.sights import printed_points, screen_grid, sights
 from tests.calibration.truth import AnyRig, held, lighting, lit, metres_off, off
 
-A4 = sheet_points(10, 6, 25.0)
-A3 = sheet_points(15, 10, 25.0)
+A4 = printed_points(10, 6, 25.0)
+A3 = printed_points(15, 10, 25.0)
 EDGES = np.array([[-148.5, -105], [148.5, -105], [148.5, 105], [-148.5, 105.0]])
 EDGE_NOISE = 2.0
 """Corners of a sheet met by its edges are so many times as noisy as a board's (from pictures)."""

@@ -17,11 +17,11 @@ from calibration.beliefs import priors
 from calibration.evidence import PhotoSight
 from calibration.judging import map_with_terms
 from calibration.rig import Rig
-from calibration.rig_scenes import screen_grid
 from calibration.scene import arranged, with_lens_centre
 from calibration.starting import started
 from calibration.uncertainty import free_covariance, moves
 from tests.calibration.second_rig import LENS_SD, SCREEN, Eye, SecondRig
+from tests.calibration.sights import screen_grid
 
 GRID = screen_grid(SCREEN, 13, 9, 0.0)
 

@@ -12,14 +12,15 @@ from calibration.estimate import Estimate, joint
 from calibration.evidence import PhotoSight, ReferenceSight
 from calibration.projector_lens import ProjectorLens
 from calibration.rig import Rig, Table, true_table_points
-from calibration.rig_scenes import random_rig, screen_grid, sheet_points, sights
+from calibration.rig_scenes import random_rig
 from calibration.scene import arranged, blocks, moved, with_bow
 from calibration.starting import started
 from calibration.table_bow import TableBow
 from calibration.table_map import table_points
 from calibration.uncertainty import length_error
+from tests.calibration.sights import printed_points, screen_grid, sights
 
-A4 = sheet_points(10, 6, 25.0)
+A4 = printed_points(10, 6, 25.0)
 ONE = [("sheet", A4, (780.0, 470.0, 0.1))]
 TWO = [*ONE, ("other sheet", A4, (300.0, 300.0, 0.5))]
 SCREEN = (1920, 1080)
@@ -83,7 +84,7 @@ def test_without_noise_little_is_left() -> None:
 
 
 def test_a_bow_is_kept_where_there_is_one_and_only_there() -> None:
-    sheets = [("sheet", sheet_points(15, 10, 25.0), (780.0, 470.0, 0.1))]
+    sheets = [("sheet", printed_points(15, 10, 25.0), (780.0, 470.0, 0.1))]
     rig, photos = photographed(31, 4, sheets, bow=1.5)
     found = joint(photos, SCREEN)
     assert found.table_map.bow is not None

@@ -11,13 +11,14 @@ from calibration.errors import CalibrationError
 from calibration.estimate import joint
 from calibration.height import ProjectorHeight, cost_of_ignoring, height_of_two_maps, raised
 from calibration.rig import Table
-from calibration.rig_scenes import random_rig, screen_grid, sheet_points, sights
+from calibration.rig_scenes import random_rig
 from calibration.table_map import TableMap, Term
 from calibration.uncertainty import length_error
+from tests.calibration.sights import printed_points, screen_grid, sights
 from tests.calibration.truth import held, metres_off, off
 
 SCREEN = (1920, 1080)
-SHEETS = [("sheet", sheet_points(15, 10, 25.0), (780.0, 470.0, 0.1))]
+SHEETS = [("sheet", printed_points(15, 10, 25.0), (780.0, 470.0, 0.1))]
 PLAIN = TableMap(np.array([[0.82, 0.01, 3.0], [0.0, -0.83, 900.0], [1e-5, 0.0, 1.0]]), SCREEN)
 
 

@@ -11,11 +11,12 @@ from calibration.errors import CalibrationError
 from calibration.estimate import joint
 from calibration.recheck import lit_square, of_lengths, of_maps
 from calibration.rig import Rig, View, true_table_points
-from calibration.rig_scenes import random_rig, screen_grid, sheet_points, sights
+from calibration.rig_scenes import random_rig
 from calibration.table_map import TableMap, screen_points
+from tests.calibration.sights import printed_points, screen_grid, sights
 
 SCREEN = (1920, 1080)
-A4 = sheet_points(10, 6, 25.0)
+A4 = printed_points(10, 6, 25.0)
 SIX = ((0, 1), (1, 2), (2, 3), (3, 0), (0, 2), (1, 3))
 
 

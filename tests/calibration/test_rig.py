@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 
 from calibration.rig import photo_points, surface_points, true_screen_points, true_table_points
-from calibration.rig_scenes import random_rig, screen_grid, sheet_points, sights
+from calibration.rig_scenes import random_rig
+from tests.calibration.sights import printed_points, screen_grid, sights
 
 
 @pytest.mark.parametrize("camera", ["phone", "webcam"])
@@ -48,7 +49,7 @@ def test_the_table_is_seen_from_above_as_it_lies() -> None:
 def test_a_scene_shows_nearly_all_its_corners() -> None:
     rig = random_rig(5, 3)
     screen = screen_grid(rig.screen_size, 16, 9)
-    sheets = [("A4", sheet_points(10, 6, 25.0), (800.0, 450.0, 0.2))]
+    sheets = [("A4", printed_points(10, 6, 25.0), (800.0, 450.0, 0.2))]
     for sight in sights(rig, screen, sheets, 0.0, 5):
         assert len(sight.screen_px) > 0.8 * len(screen)
         assert len(sight.references) == 1 and len(sight.references[0].plane) == 60

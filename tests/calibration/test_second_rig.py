@@ -11,13 +11,13 @@ from calibration import nudging, tape
 from calibration.adjustment import adjusted
 from calibration.beliefs import priors
 from calibration.estimate import joint
-from calibration.rig_scenes import screen_grid, sheet_points
 from calibration.scene import arranged
 from calibration.starting import started
 from tests.calibration.second_rig import SCREEN, second_rig, second_sights
+from tests.calibration.sights import printed_points, screen_grid
 from tests.calibration.truth import held, metres_off, off
 
-A4 = sheet_points(10, 6, 25.0)
+A4 = printed_points(10, 6, 25.0)
 ONE = [("A4", A4, (-20.0, 20.0, 0.1))]
 GRID = screen_grid(SCREEN, 16, 9)
 

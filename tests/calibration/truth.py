@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from calibration.rig import Rig, true_screen_points, true_table_points
-from calibration.rig_scenes import screen_grid
 from calibration.table_map import TableMap, screen_points, table_points
 from calibration.uncertainty import CHI_95, length_error, point_covariance
 from tests.calibration.second_rig import SecondRig
+from tests.calibration.sights import screen_grid
 
 AnyRig = Rig | SecondRig
 

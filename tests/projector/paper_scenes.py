@@ -19,12 +19,12 @@ from calibration.homography import fitted
 from calibration.rig import Rig, true_table_points
 from calibration.rig_camera import PHONE, Conditions
 from calibration.rig_picture import photograph
-from calibration.rig_scenes import screen_grid
 from calibration.rig_surface import Sheet, board_sheet
 from calibration.table_map import TableMap
 from drafting.curves import flattened
 from drafting.exchange.outlines import Outline
 from projector.traced_outline import Tracing
+from tests.calibration.sights import screen_grid
 
 PIXELS_A_MM = 4
 FINER = 3

@@ -12,10 +12,11 @@ from svgelements import SVG, Path
 from calibration.board import PAPER, printed_board
 from calibration.estimate import Estimate, joint
 from calibration.rig import Rig
-from calibration.rig_scenes import random_rig, screen_grid, sheet_points, sights
+from calibration.rig_scenes import random_rig
 from projector.board_sheet import ACROSS_BAR, SCALE_BAR, board_svg
 from projector.errors import ProjectorError
 from projector.printed_bars import PrintedBars, parsed_bars, printed_as, told_bars
+from tests.calibration.sights import printed_points, screen_grid, sights
 from tests.calibration.truth import metres_off
 
 SCREEN = (1920, 1080)
@@ -60,7 +61,7 @@ def seen_uneven(photographs: int, seed: int, bars: PrintedBars) -> tuple[Rig, Es
     """A map from photographs of a sheet that was printed too long up the sheet by `UNEVEN`."""
     rig = random_rig(seed, photographs)
     printed = printed_as("A4", printed_board("A4"), bars)
-    plane = sheet_points(10, 6, 25.0)
+    plane = printed_points(10, 6, 25.0)
     truly = [("A4", plane * [1.0, UNEVEN], (780.0, 470.0, 0.1))]
     photos = [
         replace(
