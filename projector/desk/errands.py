@@ -16,7 +16,7 @@ from projector.camera import Frames
 from projector.desk.camera_route import with_photo
 from projector.desk.folders import Listing, free_path, jobs_in
 from projector.desk.job_place import with_name
-from projector.desk.laying import Laying, check_room, rest_laid, tidied
+from projector.desk.laying import Laying, check_room, tidied
 from projector.desk.paper_errands import PAPERS, Papers
 from projector.desk.reckoning import Reckoning
 from projector.desk.sessions import FAULTS, job_now, session_of
@@ -109,8 +109,8 @@ class Errands:
     @property
     def pace(self) -> float | None:
         """Seconds between looks at work that goes on by itself; None when there is none."""
-        working = (self._laying.progress, self._tracing.progress)
-        busy = any(working) or self._papers.busy or self._reckoning.busy
+        tracing = self._tracing.progress is not None
+        busy = tracing or self._laying.busy or self._papers.busy or self._reckoning.busy
         return 0.1 if busy and not self._table.pace else self._table.pace
 
     def news(self, view: View, session: Session) -> Done:
@@ -234,7 +234,8 @@ class Errands:
                 return told(view, ""), (Replace(after),)
             case "lay rest":
                 check_room(session.layout)
-                return told(view, ""), (Replace(rest_laid(session.layout)),)
+                self._laying.lay_rest(session.layout)
+                return told(view, "laying the rest"), ()
             case "light":
                 return self._light(view, session)
             case "light squares":

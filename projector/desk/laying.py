@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import time
+from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import replace
 
 import shapely
@@ -17,6 +18,7 @@ from projector.cloth.layout import Layout, piece_of
 from projector.cloth.shapes import lies_on_fold, placed_shape
 from projector.cloth.tidying import tidied as slid_home
 from projector.cloth.yardage import lower_bound, used_length
+from projector.desk.sessions import FAULTS
 from projector.desk.view import Search
 from projector.errors import ProjectorError
 from projector.stage.commands import Replace
@@ -41,11 +43,22 @@ class Laying:
         self._latest: Layout | None = None
         self._held: frozenset[tuple[str, int]] = frozenset()
         self._progress: Search | None = None
+        self._workers = ThreadPoolExecutor(1, "rest")
+        self._rest: tuple[Layout, Future[Layout]] | None = None
 
     @property
     def progress(self) -> Search | None:
         """How far the search is; None when there is none."""
         return self._progress
+
+    @property
+    def busy(self) -> bool:
+        """Whether something is searched for or laid."""
+        return self._progress is not None or self._rest is not None
+
+    def lay_rest(self, layout: Layout) -> None:
+        """Lay what is missing beside what lies; the windows do not wait for it."""
+        self._rest = layout, self._workers.submit(rest_laid, layout)
 
     def begin(self, layout: Layout) -> None:
         """Search for a lay shorter than this one; cut pieces stay as locked ones do."""
@@ -64,10 +77,12 @@ class Laying:
         """End the search; the shortest lay that was shown stays."""
         if self._search is not None:
             self._search.stop()
-        self._search, self._progress = None, None
+        self._search, self._progress, self._rest = None, None, None
 
     def news(self, layout: Layout) -> tuple[tuple[Replace, ...], str]:
-        """What the search has found since it was last asked, and what to tell of it."""
+        """What was found or laid since it was last asked, and what to tell of it."""
+        if self._rest is not None:
+            return self._rest_news(layout, *self._rest)
         if self._search is None or self._progress is None:
             return (), ""
         if layout != self._latest:
@@ -90,6 +105,19 @@ class Laying:
         if ended:
             self.stop()
         return found, message if ended or news.failure else ""
+
+    def _rest_news(
+        self, now: Layout, begun: Layout, laid: Future[Layout]
+    ) -> tuple[tuple[Replace, ...], str]:
+        if now == begun and not laid.done():
+            return (), ""
+        self._rest = None
+        if now != begun:
+            return (), "the rest was not laid, as the lay was changed by hand"
+        fault = laid.exception()
+        if isinstance(fault, FAULTS):
+            return (), str(fault)
+        return (Replace(laid.result()),), "the rest is laid"
 
     def _ended(self, quiet: float) -> str:
         """How much shorter the lay has become, and for how long nothing shorter was found."""

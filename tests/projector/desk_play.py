@@ -41,6 +41,8 @@ class Player:
 
     def turn(self, session: Session, elapsed: float) -> tuple[Command, ...]:
         self.seen.append(session)
+        if self.desk.errands._laying._rest is not None:  # a worker waits for it, too
+            return ()
         if not self.steps:
             return (Quit(),)
         self.steps.pop(0)(self.desk, session)
