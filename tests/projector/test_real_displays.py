@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from calibration.record import to_plain
+from calibration.record import Record, to_plain
 from projector.files.job import read_job
 from tests.projector.choir import hall_map
 
@@ -29,7 +29,7 @@ def test_another_resolution_lights_no_piece_until_it_is_set_back(tmp_path: Path)
     job, table = tmp_path / "choir.yaml", tmp_path / "table.json"
     text = (files("projector.demonstration") / "choir.yaml").read_text(encoding="utf-8")
     job.write_text(text, encoding="utf-8")
-    table.write_text(json.dumps(to_plain(hall_map(SCREEN))), encoding="utf-8")
+    table.write_text(json.dumps(to_plain(Record(hall_map(SCREEN)))), encoding="utf-8")
     outer, first = _server("Xvfb", ["-screen", "0", "1600x1200x24"], {})
     inner, number = _server(
         "Xephyr", ["-screen", f"{SCREEN[0]}x{SCREEN[1]}", "-resizeable"], {"DISPLAY": f":{first}"}

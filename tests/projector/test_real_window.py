@@ -14,7 +14,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from calibration.record import to_plain
+from calibration.record import Record, to_plain
 from calibration.table_map import screen_points, table_points
 from drafting.plane import Motion, Point
 from projector.files.job import read_job
@@ -36,7 +36,7 @@ def test_drag_turn_page_tick_quit_and_find_all_of_it_again(tmp_path: Path) -> No
     text = (files("projector.demonstration") / "choir.yaml").read_text(encoding="utf-8")
     job.write_text(text.replace("folded: yes", "folded: no"), encoding="utf-8")
     table_map = hall_map(SCREEN)
-    table.write_text(json.dumps(to_plain(table_map)), encoding="utf-8")
+    table.write_text(json.dumps(to_plain(Record(table_map))), encoding="utf-8")
     read, write = os.pipe()
     screen = f"{SCREEN[0]}x{SCREEN[1]}x24"
     server = subprocess.Popen(
