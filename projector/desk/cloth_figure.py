@@ -20,7 +20,7 @@ from projector.cloth.layout import Layout, Placement, piece_key, piece_of
 from projector.cloth.shapes import placed_points
 from projector.cloth.yardage import used_length
 from projector.desk.drawing_board import Board, Scale, fitting
-from projector.desk.lettering import written_width
+from projector.desk.lettering import shortened, written_width
 from projector.desk.palette import LETTERS_PX, Colour, Palette
 from projector.stage.labels import label_place
 
@@ -232,6 +232,9 @@ def _placed(
         return
     ink = palette.soft if placement.cut else palette.ink
     up = 0.6 * letters if states else 0.0
+    wide = float(np.ptp(rows[:, 0]))
+    if not chosen:  # the name of the one that is chosen is shown whole
+        text = shortened(text, letters, round(max(0.94 * wide, 3 * letters)))
     board.text((place[0], place[1] - up), text, letters, ink, bold=chosen)
     if states:
         under = (place[0], place[1] + up)

@@ -68,6 +68,7 @@ class Widgets:
         self._accent = palette.accent
         self.focus: str | None = None
         self._fresh: tuple[str | None, float] = (None, 0.0)
+        self._taken = False
 
     def match(self, items: tuple[Item, ...]) -> None:
         """Make, change and remove widgets so that they are those of the items."""
@@ -189,11 +190,11 @@ class Widgets:
         if clicked:
             taken = self._track_clicked(event.pos, taken) or taken
             if self.focus != before:
-                self._fresh = (self.focus, time.monotonic())
+                self._fresh, self._taken = (self.focus, time.monotonic()), True
         fresh, since = self._fresh
-        clicking = fresh == self.focus and time.monotonic() - since < _CLICKS
+        clicking = fresh == self.focus and (self._taken or time.monotonic() - since < _CLICKS)
         if event.type == pygame.MOUSEBUTTONUP:
-            self._manager.pointer = _NOWHERE
+            self._manager.pointer, self._taken = _NOWHERE, False
             if fresh and clicking:
                 self._choose_all(fresh)
         return taken or (event.type in (pygame.KEYDOWN, pygame.TEXTINPUT) and self.typing)
