@@ -16,7 +16,7 @@ from calibration.reach import checked
 from calibration.table_bow import BOW_NAMES, TableBow
 from calibration.table_map import FLOOR, TableMap, Term
 
-__all__ = ["KEYS", "VERSION", "Record", "from_plain", "record_from_plain", "to_plain"]
+__all__ = ["KEYS", "VERSION", "Record", "from_plain", "to_plain"]
 
 VERSION = 4
 """1 had a map alone; 2 told its error; 3 may tell the projector's height; 4 tells the projector's
@@ -67,12 +67,11 @@ class Record:
             raise CalibrationError(f"unit: found {self.unit!r}, wanted {' or '.join(UNITS)}")
 
 
-def to_plain(kept: TableMap | Record) -> dict[str, Any]:
-    """The map, or the record, as numbers, lists and names alone; every digit is kept.
+def to_plain(record: Record) -> dict[str, Any]:
+    """The record as numbers, lists and names alone; every digit is kept.
 
     What has nothing to say (no lens, no bow, no residuals) is left out.
     """
-    record = kept if isinstance(kept, Record) else Record(kept)
     table_map = record.table_map
     plain: dict[str, Any] = {
         "version": VERSION,
@@ -109,19 +108,14 @@ def to_plain(kept: TableMap | Record) -> dict[str, Any]:
     return plain
 
 
-def from_plain(plain: object) -> TableMap:
-    """The map of a record of version 1 to 4.
+def from_plain(plain: object) -> Record:
+    """The record of plain data, of version 1 (a map alone) to 4.
 
     Raises
     ------
     CalibrationError
         A missing or unknown key, another version, or a value that is no map; the key is named.
     """
-    return record_from_plain(plain).table_map
-
-
-def record_from_plain(plain: object) -> Record:
-    """The record of plain data, of version 1 (a map alone) to 4; raises as `from_plain`."""
     if not isinstance(plain, Mapping):
         raise CalibrationError(f"a record of a map is a table of keys, found {plain!r:.40}")
     missing = [key for key in NEEDED if key not in plain]

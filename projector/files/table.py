@@ -7,7 +7,7 @@ from pathlib import Path
 import yaml
 
 from calibration.errors import CalibrationError
-from calibration.record import KEYS, VERSION, Record, record_from_plain, to_plain
+from calibration.record import KEYS, VERSION, Record, from_plain, to_plain
 from calibration.table_map import TableMap
 from projector.errors import ProjectorError
 from projector.files.reading import read_text
@@ -48,7 +48,7 @@ def read_record(path: Path) -> Record:
         kept = {key: plain[key] for key in KEYS if key in plain}
         plain = {"version": plain.get("version", VERSION), **kept}
     try:
-        return record_from_plain(plain)
+        return from_plain(plain)
     except CalibrationError as error:
         raise ProjectorError(f"{path}: {error}") from error
 

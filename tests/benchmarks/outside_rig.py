@@ -241,7 +241,7 @@ def scene(case: str, seed: int, folder: Path, boards: Path, exact: bool) -> dict
     spent = time.monotonic() - began
     if run.returncode:
         return (run.stderr or run.stdout).strip()
-    found_map = from_plain(json.loads(run.stdout))
+    found_map = from_plain(json.loads(run.stdout)).table_map
     x, y = np.meshgrid(np.linspace(20, 1900, 24), np.linspace(20, 1060, 14))
     pixels = np.column_stack([x.ravel(), y.ravel()])
     true, found = lamp.table(pixels), table_points(found_map, pixels)

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from calibration.errors import CalibrationError
-from calibration.record import from_plain, to_plain
+from calibration.record import Record, from_plain, to_plain
 from calibration.table_bow import TableBow
 from calibration.table_map import TableMap, Term
 
@@ -21,7 +21,7 @@ def plain(bow: bool) -> dict[str, Any]:
     bent = TableBow((1e-6, 1e-6, 0.0), (700.0, 400.0), (0.0, 0.0, 0.0), (700.0, 400.0, 2000.0))
     bare = TableMap(MATRIX, (1920, 1080), bow=bent if bow else None)
     term = Term("corners", 1e-4 * np.eye(len(bare.parameter_names)))
-    return to_plain(TableMap(MATRIX, (1920, 1080), bow=bare.bow, terms=(term,)))
+    return to_plain(Record(TableMap(MATRIX, (1920, 1080), bow=bare.bow, terms=(term,))))
 
 
 def far(record: dict[str, Any]) -> None:

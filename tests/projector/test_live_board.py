@@ -75,7 +75,7 @@ def test_the_command_lights_the_boards_and_finds_the_map(
     assert told.exit_code == 0, told.output
     plain = json.loads(told.stdout[told.stdout.index("{") :])
     plain.pop("figures")
-    found = from_plain(plain)
+    found = from_plain(plain).table_map
     assert found.screen_size == SCREEN
     # One webcam picture of one A3 board: a weak map.
     assert np.quantile(off(found, rig), 0.95) < 1.5

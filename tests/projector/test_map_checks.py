@@ -13,7 +13,7 @@ from typer.testing import CliRunner
 from calibration.board import printed_board, screen_board
 from calibration.errors import CalibrationError
 from calibration.nudging import solve
-from calibration.record import Record, record_from_plain, to_plain
+from calibration.record import Record, from_plain, to_plain
 from calibration.rig import Rig, Table, true_screen_points
 from calibration.rig_scenes import random_rig
 from calibration.table_map import TableMap, table_points
@@ -156,7 +156,7 @@ def test_what_is_no_height_is_refused(
 def test_older_records_are_read_unless_their_lens_was_another(tmp_path: Path) -> None:
     plain = to_plain(Record(mat(random_rig(74)), "by hand"))
     assert plain["version"] == 4
-    assert record_from_plain(plain | {"version": 2}).table_map.terms
+    assert from_plain(plain | {"version": 2}).table_map.terms
     short = [{"name": "corners", "covariance": np.eye(12).tolist()}]
     for old in ({"lens": [0.01, 0.0, 0.0, 0.2]}, {"lens": {"radial": [0.1]}}, {"terms": short}):
         (tmp_path / "old.yaml").write_text(yaml.safe_dump(plain | {"version": 2} | old))

@@ -42,7 +42,7 @@ def aligned_error(rig: Rig, output: str) -> float:
     plain.pop("figures")
     x, y = np.meshgrid(np.linspace(0, 1919, 13), np.linspace(0, 1079, 9))
     screen = np.stack([x, y], -1).reshape(-1, 2)
-    a, b = table_points(from_plain(plain), screen), true_table_points(rig, screen)
+    a, b = table_points(from_plain(plain).table_map, screen), true_table_points(rig, screen)
     a, b = a - a.mean(axis=0), b - b.mean(axis=0)
     u, _, v = np.linalg.svd(a.T @ b)
     off = a @ (u @ np.diag([1, np.sign(np.linalg.det(u @ v))]) @ v) - b

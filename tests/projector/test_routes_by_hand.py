@@ -109,7 +109,7 @@ def test_crosshairs_on_a_mat(tmp_path: Path) -> None:
     told = json.loads(done.output)
     assert told["route"] == "by hand"
     assert_figures_hold_the_truth(told["figures"])
-    again, table = from_plain(told), told["figures"]["table_mm"]
+    again, table = from_plain(told).table_map, told["figures"]["table_mm"]
     assert np.allclose(table_points(again, told["figures"]["screen_px"]), table)
     assert np.allclose(point_covariance(again, table), told["figures"]["covariance_mm2"])
     assert scale_error(tmp_path / "table.yaml") < 2.5
