@@ -81,6 +81,25 @@ def test_a_hem_turned_up_lies_flat_beside_a_curved_side(bend: float, tilt: float
     assert whole.intersection(band).difference(turned.buffer(0.02)).area < 0.01
 
 
+@pytest.mark.parametrize("deep", [40.0, 20.0, 8.0])
+@pytest.mark.parametrize("hem_first", [True, False])
+def test_a_hem_turned_up_lies_flat_beside_sides_with_corners(deep: float, hem_first: bool) -> None:
+    # Corners of both sides lie within the depth of the hem: shapely folds it up on the piece.
+    right = [Point(300, 0), Point(312, 15), Point(305, 30), Point(300, 400)]
+    left = [Point(0, 400), Point(-6, 28), Point(5, 12), Point(0, 0)]
+    runs = ([left[-1], right[0]], right, [right[-1], left[0]], left)
+    edges = tuple(
+        Edge(f"edge {i}", tuple(Line(a, b) for a, b in pairwise(run)), 10.0)
+        for i, run in enumerate(runs)
+    )
+    hem = dataclasses.replace(edges[0], allowance=deep, role="hem")
+    whole = polygon(Piece("test", (hem, *edges[1:]) if hem_first else (*edges[1:], hem)))
+    below = whole.intersection(shapely.box(-100, -100, 500, 0))
+    folded = shapely.affinity.scale(below, 1, -1, origin=(0, 0))
+    above = whole.intersection(shapely.box(-100, 0, 500, deep))
+    assert folded.symmetric_difference(above).area < 1e-3
+
+
 @given(st.floats(35, 145), st.floats(5, 25), st.floats(5, 25))
 @settings(max_examples=60, deadline=None)
 def test_squared_cut_edges_meet_when_sewn(angle_deg: float, sewn: float, other: float) -> None:
@@ -144,12 +163,35 @@ def test_a_cutting_line_lies_between_shapelys_least_and_most(seed: int) -> None:
     assert made.difference(most).area < 1e-3
 
 
+@pytest.mark.parametrize("side", [1, -1])
+def test_an_edge_that_bends_near_its_corner_is_cut_off_along_the_next(side: int) -> None:
+    # 10 all round but for the edge that slants, whose own line cuts off what reaches past it:
+    # shapely's offset and a half plane.
+    bent, slant = [(0, 3), (150, 3), (196, 0), (200, 0)], [(200, 0), (300, 100)]
+    rest = [(300, 100), (300, 300), (0, 300), (0, 3)]
+    runs = [[(side * x, y) for x, y in run[::side]] for run in (bent, slant, rest)[::side]]
+    edges = tuple(
+        Edge(
+            f"edge {i}",
+            tuple(Line(Point(*a), Point(*b)) for a, b in pairwise(run)),
+            0.0 if len(run) == 2 else 10.0,
+        )
+        for i, run in enumerate(runs)
+    )
+    around = shapely.Polygon([*bent, *slant[1:], *rest[1:-1]]).buffer(10, join_style="mitre")
+    beyond = shapely.Polygon([(-300, -500), (700, 500), (700, -500)])
+    expected = shapely.affinity.scale(around.difference(beyond), side, 1, origin=(0, 0))
+    assert polygon(Piece("test", edges)).symmetric_difference(expected).area < 1e-6
+
+
 @pytest.mark.parametrize("rule", ["squared before", "squared after"])
-def test_a_corner_too_sharp_to_be_squared_is_a_limited_mitre(rule: Rule) -> None:
-    corners = [(0.0, 0.0), (400.0, 0.0), (0.0, 60.0)]
-    piece = cornered(corners, 10.0, corners=(Corner("edge 1", rule),))
-    expected = shapely.Polygon(corners).buffer(10, join_style="mitre", mitre_limit=4)
-    assert polygon(piece).symmetric_difference(expected).area < 0.05
+def test_a_corner_too_sharp_or_hollow_to_be_squared_is_mitred(rule: Rule) -> None:
+    sharp = [(0, 0), (400, 0), (0, 60)]
+    hollow = [(400, 200), (200, 150), (200, 500), (0, 500), (0, 0), (400, 0)]
+    for corners in (sharp, hollow):
+        piece = cornered(corners, 10.0, corners=(Corner("edge 1", rule),))
+        expected = shapely.Polygon(corners).buffer(10, join_style="mitre", mitre_limit=4)
+        assert polygon(piece).symmetric_difference(expected).area < 0.05
 
 
 def test_unlike_allowances_meet_where_both_lines_cross() -> None:
