@@ -136,14 +136,14 @@ def _broken_off(session: Session) -> Session:
 def _slid(session: Session, command: do.Command) -> Session:
     take_up = session.take_up
     match command:
-        case do.SlideCloth(along, marks):
+        case do.SlideCloth(along, marks, said):
             slide = Motion(0.0, -along, 0.0)
             return replace(
                 session,
                 table_from_cloth=session.table_from_cloth @ slide,
                 marks=marks,
                 take_up=None,
-                said="",
+                said=said,
             )
         case do.TakeUpCloth() if take_up is not None:
             return replace(session, take_up=None, said="Take-up broken off")

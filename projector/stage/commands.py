@@ -96,11 +96,13 @@ class Snapping:
 class SlideCloth:
     """Move the light's window along the cloth by so many mm.
 
-    `marks` are the two crosses, in the cloth frame, that the worker has chalked for it.
+    `marks` are the two crosses, in the cloth frame, that the worker has chalked for it; `said` is
+    told with it.
     """
 
     along: float
     marks: tuple[Point, ...] = ()
+    said: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -9,21 +9,34 @@ import shapely
 from calibration.table_map import TableMap, lit_outline
 from drafting.plane import Motion, Point
 from projector.cloth.shapes import moved_shape
+from projector.cloth.yardage import used_length
 from projector.stage.commands import SlideCloth
 from projector.stage.moves import middle_of
 from projector.stage.outlines import outlines
-from projector.stage.sections import crosses, section_step
+from projector.stage.sections import crosses, lit_window, section_step
 from projector.stage.session import Session
 
 __all__ = ["following", "lies_now", "nudge", "slide"]
 
 
 def slide(session: Session, table_map: TableMap, forward: bool) -> SlideCloth:
-    """To the next section, or back; the crosses of the overlap are those to be taken up."""
+    """To the next section, or back; the crosses of the overlap are those to be taken up.
+
+    Beyond the last piece, and before the cut end, it is told that nothing lies there.
+    """
     cloth = session.layout.cloth
     marks = crosses(table_map, cloth, session.table_from_cloth, forward)
-    step = section_step(table_map)
-    return SlideCloth(step if forward else -step, marks)
+    step = section_step(table_map) if forward else -section_step(table_map)
+    low_x, low_y, high_x, _ = lit_window(table_map)
+    back = session.table_from_cloth.inverse
+    near, far = (back(Point(x, low_y)).x + step for x in (low_x, high_x))
+    empty = near >= used_length(session.layout) if forward else far <= 0.0
+    said = (
+        "No piece lies here; Page Up goes back"
+        if forward
+        else "No cloth lies here; Page Down goes on"
+    )
+    return SlideCloth(step, marks, said if empty and session.layout.placements else "")
 
 
 def following(session: Session, table_map: TableMap, back: bool = False) -> int | None:

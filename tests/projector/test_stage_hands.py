@@ -129,6 +129,17 @@ def taken_up_by(slip: Motion, session: Session) -> Session:
     return session
 
 
+def test_paging_past_the_pieces_or_the_cut_end_is_told() -> None:
+    session = choir_session()
+    assert slide(session, MAP, True).said == ""
+    for _ in range(9):
+        session = apply(session, slide(session, MAP, True))
+    assert "Page Up" in session.said
+    for _ in range(18):
+        session = apply(session, slide(session, MAP, False))
+    assert "Page Down" in session.said
+
+
 def test_a_take_up_is_undone_and_done_again_whatever_was_paged_since() -> None:
     first = choir_session()
     paged = apply(first, slide(first, MAP, True))
