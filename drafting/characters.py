@@ -4,10 +4,13 @@ from __future__ import annotations
 
 import re
 
-__all__ = ["stray_character", "without_stray"]
+__all__ = ["CONTROL", "stray_character", "without_stray"]
 
-_STRAY = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
-# Control characters but tabs and line ends, and lone halves of a pair (U+D800 to U+DFFF).
+_RANGES = r"\x00-\x08\x0b-\x1f\x7f-\x9f"
+CONTROL = re.compile(f"[{_RANGES}]")
+"""Control characters but tabs and line ends. Names of files may hold lone halves of a pair."""
+_STRAY = re.compile(rf"[{_RANGES}\ud800-\udfff]")
+# The same, and lone halves of a pair (U+D800 to U+DFFF).
 
 
 def stray_character(text: str) -> str | None:

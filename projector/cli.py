@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import io
 import os
+import re
 import sys
-import unicodedata
 from pathlib import Path
 from typing import Any, get_type_hints
 
 import typer
 
 from calibration.errors import CalibrationError
+from drafting.characters import CONTROL
 from drafting.errors import DraftingError
 from projector.commands.boards import boards
 from projector.commands.calibrate import calibrate
@@ -115,8 +116,10 @@ def main() -> None:
 def _refuse_strangers() -> None:
     """Raise `ProjectorError` for what would do other than the worker reads in her command."""
     for word in sys.argv[1:]:
-        if (stray := next((c for c in word if unicodedata.category(c) == "Cc"), None)) is not None:
-            raise ProjectorError(f"{word!r}: the character {stray!r} does not belong in a command")
+        if (stray := CONTROL.search(word) or re.search(r"[\t\n]", word)) is not None:
+            raise ProjectorError(
+                f"{word!r}: the character {stray[0]!r} does not belong in a command"
+            )
     for name in OBEYED:
         if Path(name).exists():
             raise ProjectorError(
@@ -140,6 +143,5 @@ def _in_plain_words(group: Any) -> Any:
 
 def _tell(message: str) -> None:
     # A name in it may hold commands to the terminal.
-    clean = "".join(c if unicodedata.category(c) != "Cc" or c == "\n" else "?" for c in message)
-    print(clean, file=sys.stderr)
+    print(CONTROL.sub("?", message), file=sys.stderr)
     sys.exit(2)
