@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import time
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -19,7 +20,8 @@ from projector.stage.loop import run
 from projector.stage.session import Session
 
 SIZES = [(1280, 720), (1280, 800), (1920, 1080), (2560, 1440), (3840, 2160)]
-Step = Callable[[DeskWindow, Session], None]
+Step = Callable[[DeskWindow, Session], "Sequence[Step] | None"]
+"""What is done in one turn of the loop; the steps it returns come next."""
 
 
 @dataclass
@@ -45,7 +47,7 @@ class Player:
             return ()
         if not self.steps:
             return (Quit(),)
-        self.steps.pop(0)(self.desk, session)
+        self.steps[:0] = self.steps.pop(0)(self.desk, session) or ()
         return ()
 
     def show(self, session: Session) -> None:
@@ -69,7 +71,7 @@ def play(desk: DeskWindow, session: Session, *steps: Step) -> Session:
     windows = desk.errands.windows
     windows += [desk, Player(desk, list(steps))]  # type: ignore[list-item]
     session = run(session, windows, desk.errands.keep)
-    assert desk.errands.finish(session) == ""
+    assert desk.errands.close(session) == ""
     return session
 
 
@@ -82,12 +84,10 @@ def post(desk: DeskWindow, kind: int, **values: object) -> None:
     pygame.event.post(pygame.event.Event(kind, window=desk._window, **values))
 
 
-def mouse(kind: int, at: tuple[int, int], before: tuple[int, int] | None = None) -> Step:
+def mouse(kind: int, at: tuple[int, int]) -> Step:
     def step(desk: DeskWindow, session: Session) -> None:
         if kind == pygame.MOUSEMOTION:
-            before_at = before or at
-            rel = (at[0] - before_at[0], at[1] - before_at[1])
-            post(desk, kind, pos=at, rel=rel, buttons=(1, 0, 0), touch=False)
+            post(desk, kind, pos=at, rel=(0, 0), buttons=(1, 0, 0), touch=False)
         else:
             post(desk, kind, pos=at, button=1, touch=False, clicks=1)
 
@@ -105,6 +105,21 @@ def click(key: str) -> tuple[Step, ...]:
 
 def wait(desk: DeskWindow, session: Session) -> None:
     return None
+
+
+def until(so: Callable[[DeskWindow, Session], bool]) -> Step:
+    """Wait until something is so, a minute at most; then the desk's message is what is told."""
+    deadline: list[float] = []
+
+    def step(desk: DeskWindow, session: Session) -> Sequence[Step]:
+        deadline[:] = deadline or [time.monotonic() + 60.0]
+        if so(desk, session):
+            return ()
+        assert time.monotonic() < deadline[0], desk.view.message
+        time.sleep(0.02)
+        return (step,)
+
+    return step
 
 
 def key(code: int, mod: int = 0) -> Step:

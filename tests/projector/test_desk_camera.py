@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
 from pathlib import Path
 
 import cv2
@@ -23,9 +22,10 @@ from projector.desk.table_part import TablePart
 from projector.desk.view import View
 from projector.desk.window import DeskWindow
 from projector.files.table import read_table
+from projector.stage.displays import Display
 from projector.stage.session import Session
 from tests.calibration.test_sighting import SCREEN, photograph, truth
-from tests.projector.desk_play import Player, Step, click, desk_with, typed, wait
+from tests.projector.desk_play import Step, click, desk_with, play, typed, until, wait
 
 pytestmark = pytest.mark.usefixtures("null_driver")
 SEED = 3
@@ -54,16 +54,22 @@ class _Lit:
 
     def __init__(self, source: str) -> None:
         self._source = Path(source)
-        self._changed, self._image = -1, np.zeros((2, 2, 3), np.uint8)
+        self._changed = -1
         self._chance = np.random.default_rng(7)
+        self._frames: list[np.ndarray] = []
 
     def read(self) -> np.ndarray:
         time.sleep(0.02)
         changed = self._source.stat().st_mtime_ns
         if changed != self._changed:
-            self._changed, self._image = changed, rendered(np.load(self._source))
-        noise = self._chance.normal(0.0, 1.5, self._image.shape)
-        return np.clip(self._image + noise, 0, 255).astype(np.uint8)
+            self._changed, image = changed, rendered(np.load(self._source))
+            self._frames = [self._noisy(image) for _ in range(3)]
+        self._frames.append(self._frames.pop(0))  # few frames in turn: noise is dear
+        return self._frames[0]
+
+    def _noisy(self, image: np.ndarray) -> np.ndarray:
+        noise = self._chance.normal(0.0, 1.5, image.shape)
+        return np.clip(image + noise, 0, 255).astype(np.uint8)
 
     def release(self) -> None:
         return None
@@ -105,30 +111,6 @@ def written_video(path: Path, picture: np.ndarray) -> None:
     writer.release()
 
 
-def until(so: Callable[[DeskWindow], bool], player: list[Player]) -> Step:
-    """Wait until something is so, half a minute at most."""
-    deadline: list[float] = []
-
-    def step(desk: DeskWindow, session: Session) -> None:
-        deadline[:] = deadline or [time.monotonic() + 40.0]
-        if not so(desk):
-            assert time.monotonic() < deadline[0], desk.view.message
-            time.sleep(0.03)
-            player[0].steps.insert(0, step)
-
-    return step
-
-
-def played(desk: DeskWindow, session: Session, player: list[Player], *steps: Step) -> None:
-    from projector.stage.loop import run
-
-    windows = desk.errands.windows
-    player.append(Player(desk, list(steps)))
-    windows += [desk, player[0]]
-    end = run(session, windows, desk.errands.keep)
-    assert desk.errands.close(end) == ""
-
-
 def shown(desk: DeskWindow, kind: type) -> bool:
     return any(isinstance(i, Figure) and isinstance(i.content, kind) for i in desk._items)
 
@@ -137,7 +119,11 @@ def words(desk: DeskWindow) -> str:
     return "\n".join(item.text for item in desk._items if isinstance(item, Words))
 
 
-def map_found(desk: DeskWindow) -> bool:
+def taken(desk: DeskWindow, session: Session) -> bool:
+    return bool(desk.view.part(TablePart).photos)
+
+
+def map_found(desk: DeskWindow, session: Session) -> bool:
     return any(getattr(item, "key", "") == "found:keep" for item in desk._items)
 
 
@@ -157,20 +143,16 @@ def test_a_watched_camera_becomes_the_map_that_is_kept(
         desk.errands.watch_through(injected)
     desk.view = View(place="table").with_part(TablePart(route="camera", step=1, display=0))
     seen: list[str] = []
-    player: list[Player] = []
 
-    def found_in_live(desk: DeskWindow) -> bool:
+    def found_in_live(desk: DeskWindow, session: Session) -> bool:
         return shown(desk, LiveContent) and "Lit board" in words(desk)
 
-    def taken(desk: DeskWindow) -> bool:
-        return bool(desk.view.part(TablePart).photos)
-
-    played(
-        desk, session, player, wait, *typed("source", str(source)), *click("camera:watch"),
-        until(found_in_live, player), lambda desk, session: seen.append(words(desk)),
-        *click("camera:take"), until(taken, player), wait, *click("step:on"), wait,
+    play(
+        desk, session, wait, *typed("source", str(source)), *click("camera:watch"),
+        until(found_in_live), lambda desk, session: seen.append(words(desk)),
+        *click("camera:take"), until(taken), wait, *click("step:on"), wait,
         lambda desk, session: seen.append(words(desk)),
-        *click("camera:find"), until(map_found, player),
+        *click("camera:find"), until(map_found),
         wait, *click("found:keep"), wait,
     )  # fmt: skip
     assert "sheet 40 of 40" in seen[0]
@@ -201,19 +183,17 @@ def test_boards_lit_in_turn_become_the_map(
         whole.replace(source)
 
     monkeypatch.setattr(ProjectedWindow, "light", light)
+    connected = Display("P", (0, 0), SCREEN)  # stays so, though the null driver's window is another
+    monkeypatch.setattr("projector.desk.projected.displays_now", lambda: (connected,))
     desk, session = desk_with(choir)
     desk.errands.watch_through(lit_by_the_desk)
     desk.view = View(place="table").with_part(TablePart(route="camera", step=1, display=0))
-    player: list[Player] = []
 
-    def taken(desk: DeskWindow) -> bool:
-        return bool(desk.view.part(TablePart).photos)
-
-    played(
-        desk, session, player, wait, *typed("source", str(source)), *click("camera:watch"),
-        until(lambda desk: shown(desk, LiveContent), player), *click("camera:lights"),
-        until(taken, player), wait, *click("step:on"), wait, *click("camera:find"),
-        until(map_found, player), wait, *click("found:keep"), wait,
+    play(
+        desk, session, wait, *typed("source", str(source)), *click("camera:watch"),
+        until(lambda desk, session: shown(desk, LiveContent)), *click("camera:lights"),
+        until(taken), wait, *click("step:on"), wait, *click("camera:find"),
+        until(map_found), wait, *click("found:keep"), wait,
     )  # fmt: skip
     # The board at first, white, three boards and their inverses, and the board again.
     assert len(lit) == 9 and lit[1] == "255" and lit[0] == lit[-1]
@@ -233,14 +213,13 @@ def test_what_a_photograph_shows_is_told_and_a_wrong_one_is_left_out(
     desk, session = desk_with(choir)
     desk.view = View(place="table").with_part(TablePart(route="camera", step=1, display=0))
     told: list[str] = []
-    player: list[Player] = []
     look: Step = lambda desk, session: told.append(words(desk))  # noqa: E731
-    played(
-        desk, session, player, wait, *click("photo:table.png"),
-        until(lambda desk: "Lit board" in words(desk), player), look, *click("photo:wall.png"),
-        until(lambda desk: "found 0 corners" in words(desk), player), look,
+    play(
+        desk, session, wait, *click("photo:table.png"),
+        until(lambda desk, session: "Lit board" in words(desk)), look, *click("photo:wall.png"),
+        until(lambda desk, session: "found 0 corners" in words(desk)), look,
         lambda desk, session: told.append(str(shown(desk, PhotoContent))), *click("step:on"), wait,
-        *click("camera:find"), until(map_found, player),
+        *click("camera:find"), until(map_found),
         wait, look,
     )  # fmt: skip
     assert "sheet 40 of 40" in told[0] and told[2] == "True"
@@ -250,10 +229,9 @@ def test_what_a_photograph_shows_is_told_and_a_wrong_one_is_left_out(
 def test_a_camera_that_is_not_there_is_told(choir: Path) -> None:
     desk, session = desk_with(choir)
     desk.view = View(place="table").with_part(TablePart(route="camera", step=1, display=0))
-    player: list[Player] = []
-    played(
-        desk, session, player, wait, *typed("source", "missing.avi"), *click("camera:watch"),
-        until(lambda desk: desk.view.tone == "stop", player),
+    play(
+        desk, session, wait, *typed("source", "missing.avi"), *click("camera:watch"),
+        until(lambda desk, session: desk.view.tone == "stop"),
     )  # fmt: skip
     assert "missing.avi" in desk.view.message and "wanted a number" in desk.view.message
     assert not desk.errands.known(session).table.watching

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import time
-from collections.abc import Callable
 from pathlib import Path
 
 import cv2
@@ -19,9 +17,18 @@ from projector.desk.trace_part import TracePart
 from projector.desk.view import View
 from projector.desk.window import DeskWindow
 from projector.files.job import read_job
-from projector.stage.loop import run
 from projector.stage.session import Session
-from tests.projector.desk_play import Player, Step, click, desk_with, key, mouse, typed, wait
+from tests.projector.desk_play import (
+    Step,
+    click,
+    desk_with,
+    key,
+    mouse,
+    play,
+    typed,
+    until,
+    wait,
+)
 
 pytestmark = pytest.mark.usefixtures("null_driver")
 
@@ -77,25 +84,9 @@ def drag(start: tuple[float, float], end: tuple[float, float]) -> tuple[Step, ..
 def played(path: Path, *steps: Step) -> tuple[DeskWindow, Session]:
     desk, session = desk_with(path)
     desk.view = View(place="trace").with_part(TracePart(paper="scan", dots=25.4 * PX))
-    player: list[Player] = []
-
-    def until(so: Callable[[DeskWindow], bool]) -> Step:
-        end = time.monotonic() + 60.0
-
-        def step(desk: DeskWindow, session: Session) -> None:
-            if not so(desk):
-                assert time.monotonic() < end, desk.view.message
-                time.sleep(0.03)
-                player[0].steps.insert(0, step)
-
-        return step
-
-    found = until(lambda desk: part_of(desk).traced is not None)
-    player.append(Player(desk, [wait, *click("trace_photo:front.png"), *click("trace_find"),
-                                found, wait, wait, *steps]))  # fmt: skip
-    desk.errands.windows += [desk, player[0]]  # type: ignore[list-item]
-    end = run(session, desk.errands.windows, desk.errands.keep)
-    assert desk.errands.close(end) == ""
+    found = until(lambda desk, session: part_of(desk).traced is not None)
+    end = play(desk, session, wait, *click("trace_photo:front.png"), *click("trace_find"), found,
+               wait, wait, *steps)  # fmt: skip
     return desk, end
 
 
@@ -163,17 +154,6 @@ def test_what_cannot_be_traced_is_told(choir: Path, tmp_path: Path) -> None:
     cv2.imwrite(str(tmp_path / "front.png"), np.full((400, 500, 3), 90, np.uint8))
     desk, session = desk_with(choir)
     desk.view = View(place="trace").with_part(TracePart(paper="A4"))
-    steps: list[Step] = [wait, *click("trace_photo:front.png"), *click("trace_find")]
-    player = Player(desk, steps)
-    began = time.monotonic()
-
-    def told(desk: DeskWindow, session: Session) -> None:
-        if desk.view.tone != "stop" and time.monotonic() < began + 60.0:
-            time.sleep(0.03)
-            player.steps.insert(0, told)
-
-    steps.append(told)
-    desk.errands.windows += [desk, player]  # type: ignore[list-item]
-    end = run(session, desk.errands.windows, desk.errands.keep)
-    assert desk.errands.close(end) == ""
+    told = until(lambda desk, session: desk.view.tone == "stop")
+    play(desk, session, wait, *click("trace_photo:front.png"), *click("trace_find"), told)
     assert "printed board" in desk.view.message
