@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from dataclasses import replace
 from itertools import pairwise
 from pathlib import Path
@@ -39,6 +38,7 @@ from tests.projector.desk_play import (
     play,
     slide,
     typed,
+    until,
     wait,
 )
 
@@ -220,41 +220,23 @@ def test_tidying_moves_pieces_up_and_leaves_a_legal_lay(choir: Path) -> None:
 def test_a_search_shows_shorter_lays_and_is_undone_in_one_step(choir: Path) -> None:
     laid_apart(choir)
     desk, session = desk_with(choir)
-    began: list[Session] = []
+    began = session.layout
 
-    def begin(desk: DeskWindow, session: Session) -> None:
-        began.append(session)
-        desk._widgets._pressed("search:begin")
-
-    deadline = time.monotonic() + 40.0
-
-    def until_shorter(desk: DeskWindow, session: Session) -> None:
-        if not session.past and time.monotonic() < deadline:
-            time.sleep(0.05)
-            player.steps.insert(0, until_shorter)
-
-    def until_undo(desk: DeskWindow, session: Session) -> None:
-        shown = any(getattr(item, "key", None) == "search:undo" for item in desk._items)
-        if not shown and time.monotonic() < deadline:
-            time.sleep(0.02)
-            player.steps.insert(0, until_undo)
+    def offered(button: str) -> bool:
+        return any(getattr(item, "key", None) == button for item in desk._items)
 
     def stop(desk: DeskWindow, session: Session) -> None:
-        # A search that has met its bound has ended by itself.
-        if any(getattr(item, "key", None) == "search:stop" for item in desk._items):
+        if offered("search:stop"):  # a search that has met its bound has ended by itself
             desk._widgets._pressed("search:stop")
 
-    steps: list[Step] = [
-        wait, *click("place:cloth"), begin, until_shorter,
-        stop, until_undo, *click("search:undo"), wait,
-    ]  # fmt: skip
-    player = Player(desk, steps)
-    desk.errands.windows += [desk, player]
-    end = run(session, desk.errands.windows, desk.errands.keep)
+    end = play(
+        desk, session, wait, *click("place:cloth"), *click("search:begin"),
+        until(lambda desk, session: bool(session.past)), stop,
+        until(lambda desk, session: offered("search:undo")), *click("search:undo"), wait,
+    )  # fmt: skip
     shorter = end.past[-1].layout
-    assert end.layout == began[0].layout and used_length(shorter) < used_length(end.layout)
+    assert end.layout == began and used_length(shorter) < used_length(end.layout)
     assert not missing(shorter) and not violations(shorter)
-    assert desk.errands.close(end) == ""
 
 
 # --- the job -----------------------------------------------------------------------------
@@ -314,14 +296,10 @@ def test_papers_are_written_beside_the_job_one_after_the_other_while_she_works(
 
     def look(desk: DeskWindow, session: Session) -> None:
         assert desk.view.message.startswith("writing")  # the window waits for none of it
-        deadline = time.monotonic() + 60.0
-        while desk.errands.pace and time.monotonic() < deadline:
-            time.sleep(0.02)
-            desk.turn(session, 0.02)
-        assert desk.view.message == "6 files written, back-S-A4.pdf to front-L-A4.pdf"
 
     play(desk, session, wait, *click("place:job"), *click("write:sheet"), *click("write:pdf"),
-         look)  # fmt: skip
+         look, until(lambda desk, session: not desk.errands.pace))  # fmt: skip
+    assert desk.view.message == "6 files written, back-S-A4.pdf to front-L-A4.pdf"
     assert len(pypdf.PdfReader(choir.with_name("choir-sheet.pdf")).pages) >= 2
     width, height = pypdf.PdfReader(choir.with_name("back-S-A4.pdf")).pages[0].mediabox[2:]
     sides = sorted((float(width) / 72 * 25.4, float(height) / 72 * 25.4))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-import time
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,7 +11,6 @@ import pygame
 import pytest
 import shapely
 
-from calibration.table_map import TableMap
 from drafting.edge import point_along
 from drafting.piece import edge_named, notches_of
 from drafting.plane import Motion
@@ -28,10 +27,19 @@ from projector.desk.window import DeskWindow
 from projector.errors import ProjectorError
 from projector.files.job import read_job, write_job
 from projector.job import Lay, layout_of, pieces_of
-from projector.stage.loop import run
 from projector.stage.session import Session
 from tests.projector.choir import hall_map
-from tests.projector.desk_play import Player, Step, click, desk_with, key, mouse, play, typed, wait
+from tests.projector.desk_play import (
+    Step,
+    click,
+    desk_with,
+    key,
+    mouse,
+    play,
+    typed,
+    until,
+    wait,
+)
 
 pytestmark = pytest.mark.usefixtures("null_driver")
 
@@ -191,31 +199,21 @@ def test_a_piece_at_the_far_edge_is_reached_and_moved(choir: Path, zooms: int) -
     desk.errands.table_map = hall_map()  # its light ends far from the far selvage
     placed: list[Session] = []
 
-    def to_the_edge(desk: DeskWindow, session: Session) -> None:
+    def to_the_edge(desk: DeskWindow, session: Session) -> Sequence[Step]:
         shape = placed_shape(session.layout, session.layout.placements[0])
         free = lay_width(session.layout.cloth) - session.layout.cloth.selvage - shape.bounds[3]
-        start = inside_of(session, 0)
-        steps = dragged(start, (0.0, free - 1.0))
-        player_steps[0:0] = [*steps, look, begin]
+        return dragged(inside_of(session, 0), (0.0, free - 1.0))
 
     def look(desk: DeskWindow, session: Session) -> None:
         placed.append(session)
 
-    def begin(desk: DeskWindow, session: Session) -> None:
-        # What is chosen is in the middle of what is shown larger.
-        player_steps[0:0] = [
-            *(s for _ in range(zooms) for s in click("zoom:in")), wait,
-            lambda desk, session: player_steps.insert(0, wait),
-            lambda desk, session: player_steps.__setitem__(
-                slice(0, 0), dragged(inside_of(session, 0), (40.0, -60.0))
-            ),
-        ]  # fmt: skip
-
-    player = Player(desk, [wait, *click("place:cloth"), *click("lay:rest"), to_the_edge])
-    player_steps = player.steps
-    desk.errands.windows += [desk, player]  # type: ignore[list-item]
-    end = run(session, desk.errands.windows, desk.errands.keep)
-    assert desk.errands.close(end) == ""
+    # What is chosen is in the middle of what is shown larger.
+    larger = [step for _ in range(zooms) for step in click("zoom:in")]
+    end = play(
+        desk, session, wait, *click("place:cloth"), *click("lay:rest"), to_the_edge, look,
+        *larger, wait, wait,
+        lambda desk, session: dragged(inside_of(session, 0), (40.0, -60.0)),
+    )  # fmt: skip
     high = placed_shape(placed[0].layout, placed[0].layout.placements[0]).bounds[3]
     edge = lay_width(end.layout.cloth) - end.layout.cloth.selvage
     assert high == pytest.approx(edge, abs=6.0)
@@ -243,27 +241,24 @@ def test_a_piece_is_turned_by_the_right_button_and_snaps_to_the_grain(choir: Pat
     angles: list[float] = []
 
     def turn(by: float) -> Step:
-        def step(desk: DeskWindow, session: Session) -> None:
+        def step(desk: DeskWindow, session: Session) -> Sequence[Step]:
             middle = placed_shape(session.layout, session.layout.placements[0]).centroid
-            angles.append(session.layout.placements[0].cloth_from_piece.angle)
             start = (middle.x + 150.0, middle.y)
             end = (middle.x + 150.0 * math.cos(by), middle.y + 150.0 * math.sin(by))
-            way = (end[0] - start[0], end[1] - start[1])
-            player.steps[0:0] = dragged(start, way, button=3)
+            return dragged(start, (end[0] - start[0], end[1] - start[1]), button=3)
 
         return step
 
     def look(desk: DeskWindow, session: Session) -> None:
         angles.append(session.layout.placements[0].cloth_from_piece.angle)
 
-    player = Player(desk, [wait, *click("place:cloth"), *click("lay:rest"), turn(math.radians(30)),
-                           look, turn(math.radians(-29)), look])  # fmt: skip
-    desk.errands.windows += [desk, player]  # type: ignore[list-item]
-    end = run(session, desk.errands.windows, desk.errands.keep)
-    assert desk.errands.close(end) == ""
+    end = play(
+        desk, session, wait, *click("place:cloth"), *click("lay:rest"), look,
+        turn(math.radians(30)), look, turn(math.radians(-29)), look,
+    )  # fmt: skip
     assert math.degrees(angles[1] - angles[0]) == pytest.approx(30.0, abs=2.5)
     # Within 3 degrees of the grain it is laid on it.
-    assert math.remainder(angles[3] - angles[0], math.pi) == pytest.approx(0.0, abs=1e-9)
+    assert math.remainder(angles[2] - angles[0], math.pi) == pytest.approx(0.0, abs=1e-9)
     assert len(end.past) == 3  # laid, turned, turned back: each drag is one change
 
 
@@ -271,18 +266,16 @@ def test_why_a_piece_on_the_fold_is_not_turned_is_told(choir: Path) -> None:
     desk, session = desk_with(choir)
     told: list[str] = []
 
-    def choose(desk: DeskWindow, session: Session) -> None:
-        player.steps[0:0] = dragged(inside_of(session, 0), (0.0, 0.0), steps=0)
+    def choose(desk: DeskWindow, session: Session) -> Sequence[Step]:
+        return dragged(inside_of(session, 0), (0.0, 0.0), steps=0)
 
     def look(desk: DeskWindow, session: Session) -> None:
         told.append(desk.view.message)
 
-    player = Player(desk, [wait, *click("place:cloth"), *click("lay:rest"), choose,
-                           *click("piece:left"), look, *click("piece:lock"), *click("piece:mirror"),
-                           look])  # fmt: skip
-    desk.errands.windows += [desk, player]  # type: ignore[list-item]
-    end = run(session, desk.errands.windows, desk.errands.keep)
-    assert desk.errands.close(end) == ""
+    end = play(
+        desk, session, wait, *click("place:cloth"), *click("lay:rest"), choose,
+        *click("piece:left"), look, *click("piece:lock"), *click("piece:mirror"), look,
+    )  # fmt: skip
     assert "lies on the fold" in told[0] and "release it first" in told[1]
     assert len(end.past) == 2  # laid and locked
 
@@ -300,22 +293,17 @@ def test_renaming_a_wearer_keeps_how_far_the_cloth_was_slid(choir: Path) -> None
 
 
 def test_how_far_the_cloth_was_slid_at_the_desk_is_there_again(choir: Path, tmp_path: Path) -> None:
-    def map_in_use(desk: DeskWindow) -> TableMap:
-        desk.errands.table_map = hall_map()
-        return hall_map()
-
     desk, session = desk_with(choir)
-    map_in_use(desk)
+    desk.errands.table_map = hall_map()
     session = Session(session.layout, desk.errands._cloth_place(), job=session.job)
     end = play(desk, session, wait, *click("place:cloth"), *click("lay:rest"),
                key(pygame.K_PAGEDOWN), wait)  # fmt: skip
     assert read_job(choir).lays[0].lies.dx < -800.0
     write_job(choir, read_job(choir))
     desk, _ = desk_with(None)
-    map_in_use(desk)
+    desk.errands.table_map = hall_map()
     _, (opened,) = desk.errands.open_job(choir, desk.view, end)
     assert opened.session.table_from_cloth.dx == pytest.approx(end.table_from_cloth.dx, abs=0.1)
-    assert isinstance(opened.session.table_from_cloth, Motion)
     desk.close()
     desk.errands.close(opened.session)
 
@@ -340,12 +328,11 @@ def test_a_cloth_too_narrow_for_a_piece_is_told_at_once(choir: Path) -> None:
 
 
 def test_what_a_lay_leaves_in_one_piece_is_told_beside_it(choir: Path) -> None:
-    def rest(desk: DeskWindow, session: Session) -> None:
-        time.sleep(0.35)
+    def told_there(desk: DeskWindow, session: Session) -> bool:
+        return any(isinstance(i, Words) and i.text.startswith("Left") for i in desk._items)
 
     desk, session = desk_with(choir)
-    end = play(desk, session, wait, *click("place:cloth"), *click("lay:rest"), rest,
-               *(step for _ in range(8) for step in (wait, rest)), wait)  # fmt: skip
+    end = play(desk, session, wait, *click("place:cloth"), *click("lay:rest"), until(told_there))
     left = largest_leftover(end.layout)
     (told,) = (i.text for i in desk._items if isinstance(i, Words) and i.text.startswith("Left"))
     assert f"{left.along / 1000:.2f} m by {left.across / 1000:.2f} m" in told
