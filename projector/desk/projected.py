@@ -130,7 +130,8 @@ class ProjectedWindow:
         """Whether the display is not there any more as it was; the system then moves the window."""
         if self._asked:
             return self._asked[0] not in displays_now()
-        return (self._window.size[0], self._window.size[1]) != self.size
+        sizes = pygame.display.get_desktop_sizes()
+        return sizes[self._display : self._display + 1] != [self.size]
 
     def turn(self, session: Session, elapsed: float) -> tuple[Command, ...]:
         """Nothing happens by itself."""
