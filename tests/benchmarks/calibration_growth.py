@@ -59,11 +59,12 @@ def photographs(folder: Path) -> Iterator[Row]:
         names.append(f"photo-{view}.jpg")
         picture = photograph(rig, screen, 7, (sheet,), 0.55, view=view)
         cv2.imwrite(str(folder / names[-1]), picture)
+    pixels = picture.shape[0] * picture.shape[1]
     around = ",".join(f"{edge:.1f}" for edge in hole)
     for count in VIEWS:
         words = ("calibrate", *names[:count], "--hole", around, "--out", "found.yaml")
         clock, own, memory = told(*words, folder=folder)
-        yield "growth with photographs", f"{count} of {picture.size / 3e6:.0f} megapixels", (
+        yield "growth with photographs", f"{count} of {pixels / 1e6:.0f} megapixels", (
             f"{own:.1f} s processor, {clock:.1f} s clock, {memory:.0f} MB"
         )  # fmt: skip
     first = cv2.imread(str(folder / names[0]))
