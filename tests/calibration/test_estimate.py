@@ -8,17 +8,17 @@ import numpy as np
 import pytest
 
 from calibration.errors import CalibrationError
-from calibration.estimate import Estimate, joint
+from calibration.estimate import joint
 from calibration.evidence import PhotoSight, ReferenceSight
 from calibration.projector_lens import ProjectorLens
-from calibration.rig import Rig, Table, true_table_points
+from calibration.rig import Rig, Table
 from calibration.rig_scenes import random_rig
 from calibration.scene import arranged, blocks, moved, with_bow
 from calibration.starting import started
 from calibration.table_bow import TableBow
-from calibration.table_map import table_points
 from calibration.uncertainty import length_error
 from tests.calibration.sights import printed_points, screen_grid, sights
+from tests.calibration.truth import off
 
 A4 = printed_points(10, 6, 25.0)
 ONE = [("sheet", A4, (780.0, 470.0, 0.1))]
@@ -31,15 +31,6 @@ def photographed(
 ) -> tuple[Rig, tuple[PhotoSight, ...]]:
     rig = random_rig(seed, count, bow=bow)
     return rig, sights(rig, screen_grid(SCREEN, 16, 9), sheets, noise, seed)
-
-
-def off(found: Estimate, rig: Rig) -> np.ndarray:
-    """Distances from the truth over the lit area after the best rigid motion, mm."""
-    grid = screen_grid(SCREEN, 13, 9, 0.0)
-    truth, got = true_table_points(rig, grid), table_points(found.table_map, grid)
-    a, b = got - got.mean(axis=0), truth - truth.mean(axis=0)
-    u, _, v = np.linalg.svd(a.T @ b)
-    return np.hypot(*(a @ u @ v - b).T)
 
 
 def test_derivatives_are_those_of_differences() -> None:
@@ -71,7 +62,7 @@ def test_derivatives_are_those_of_differences() -> None:
 def test_the_map_meets_the_rig(seed: int, count: int, worst: float) -> None:
     rig, photos = photographed(seed, count)
     found = joint(photos, SCREEN)
-    assert np.percentile(off(found, rig), 95) < worst
+    assert np.percentile(off(found.table_map, rig), 95) < worst
     assert found.rms_px < 0.045 and 0.3 < found.noise_ratio < 1.2
     # One view of one plane tells the focal length badly, and the map does not need it well.
     assert abs(np.exp(found.lens[0]) / rig.camera.focal_px - 1) < (0.06 if count == 1 else 0.01)
@@ -80,7 +71,7 @@ def test_the_map_meets_the_rig(seed: int, count: int, worst: float) -> None:
 def test_without_noise_little_is_left() -> None:
     """What remains is the part of the projector's lens that the model does not hold."""
     rig, photos = photographed(24, 3, noise=1e-4)
-    assert off(joint(photos, SCREEN), rig).max() < 0.05
+    assert off(joint(photos, SCREEN).table_map, rig).max() < 0.05
 
 
 def test_a_bow_is_kept_where_there_is_one_and_only_there() -> None:
@@ -88,9 +79,9 @@ def test_a_bow_is_kept_where_there_is_one_and_only_there() -> None:
     rig, photos = photographed(31, 4, sheets, bow=1.5)
     found = joint(photos, SCREEN)
     assert found.table_map.bow is not None
-    assert np.percentile(off(found, rig), 95) < 0.5
-    assert np.percentile(off(joint(photos, SCREEN, bow=False), rig), 95) > np.percentile(
-        off(found, rig), 95
+    assert np.percentile(off(found.table_map, rig), 95) < 0.5
+    assert np.percentile(off(joint(photos, SCREEN, bow=False).table_map, rig), 95) > np.percentile(
+        off(found.table_map, rig), 95
     )
     _, flat = photographed(32, 4, sheets)
     assert joint(flat, SCREEN).table_map.bow is None
@@ -104,7 +95,7 @@ def test_wrong_corners_are_named_and_do_no_harm() -> None:
     found = joint(spoilt, SCREEN)
     part = next(p for p in found.missed if p.subject == "photograph 2" and p.board == "projected")
     assert list(np.flatnonzero(part.left_out)) == [5, 60]
-    assert np.percentile(off(found, rig), 95) < 0.25
+    assert np.percentile(off(found.table_map, rig), 95) < 0.25
 
 
 def test_a_print_scale_that_nobody_measured_enters_the_error() -> None:
@@ -158,4 +149,4 @@ def test_a_sheet_on_a_pile_is_noticed() -> None:
     told = [
         replace(p, references=tuple(replace(r, height=20.0) for r in p.references)) for p in mixed
     ]
-    assert np.percentile(off(joint(told, SCREEN), rig), 95) < 0.25
+    assert np.percentile(off(joint(told, SCREEN).table_map, rig), 95) < 0.25

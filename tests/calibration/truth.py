@@ -26,10 +26,14 @@ def lighting(rig: AnyRig, table: np.ndarray) -> np.ndarray:
 
 
 def aligned(points: np.ndarray, truth: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """What is left (n, 2) after the best rigid motion (Procrustes), and its rotation (2, 2)."""
+    """What is left (n, 2) after the best rigid motion (Kabsch), and its rotation (2, 2).
+
+    A map that mirrors is not forgiven.
+    """
     a, b = points - points.mean(axis=0), truth - truth.mean(axis=0)
     u, _, v = np.linalg.svd(a.T @ b)
-    return a @ u @ v - b, u @ v
+    turn = u @ np.diag([1.0, np.sign(np.linalg.det(u @ v))]) @ v
+    return a @ turn - b, turn
 
 
 def off(table_map: TableMap, rig: AnyRig) -> np.ndarray:

@@ -18,11 +18,11 @@ from calibration.rig_camera import WEBCAM
 from calibration.rig_picture import photograph
 from calibration.rig_scenes import random_rig
 from calibration.rig_surface import board_sheet, plain_sheet
-from calibration.table_map import table_points
 from projector.board_sheet import board_png, board_svg
 from projector.cli import app
 from projector.commands.references import added_references, printed_boards
 from projector.errors import ProjectorError
+from tests.calibration.truth import off
 
 HOLE = (560, 330, 1360, 750)
 HOLE_TEXT = ",".join(map(str, HOLE))
@@ -36,17 +36,11 @@ def shown(path: Path, rig: Rig, sheets: tuple, cloth: float = 0.4) -> str:
     return str(path)
 
 
-def aligned_error(rig: Rig, output: str) -> float:
-    """95th percentile over the lit area after the best rigid motion (Kabsch), mm."""
+def error(output: str) -> float:
+    """95th percentile over the lit area, mm."""
     plain = json.loads(output)
     plain.pop("figures")
-    x, y = np.meshgrid(np.linspace(0, 1919, 13), np.linspace(0, 1079, 9))
-    screen = np.stack([x, y], -1).reshape(-1, 2)
-    a, b = table_points(from_plain(plain).table_map, screen), true_table_points(rig, screen)
-    a, b = a - a.mean(axis=0), b - b.mean(axis=0)
-    u, _, v = np.linalg.svd(a.T @ b)
-    off = a @ (u @ np.diag([1, np.sign(np.linalg.det(u @ v))]) @ v) - b
-    return float(np.percentile(np.hypot(*off.T), 95))
+    return float(np.percentile(off(from_plain(plain).table_map, RIG), 95))
 
 
 def at(px: float, py: float) -> tuple[float, float]:
@@ -60,7 +54,7 @@ def test_a_plain_sheet_is_found_by_its_edges(tmp_path: Path) -> None:
         app, ["calibrate", photo, "--hole", HOLE_TEXT, "--sheet", "A4", "--json"]
     )
     assert done.exit_code == 0, done.output
-    assert aligned_error(RIG, done.output) < 4.0
+    assert error(done.output) < 4.0
     bare = shown(tmp_path / "b.png", RIG, ())
     with pytest.raises(ValueError, match="plain sheet"):
         CliRunner().invoke(
@@ -79,7 +73,7 @@ def test_two_boards_are_told_apart(tmp_path: Path) -> None:
         ["calibrate", photo, "--hole", HOLE_TEXT, "--paper", "A4", "--paper", "A4", "--json"],
     )
     assert done.exit_code == 0, done.output
-    assert aligned_error(RIG, done.output) < 1.5
+    assert error(done.output) < 1.5
 
 
 def test_a_mat_whose_corners_are_clicked(tmp_path: Path) -> None:
@@ -92,7 +86,7 @@ def test_a_mat_whose_corners_are_clicked(tmp_path: Path) -> None:
         ["calibrate", photo, "--hole", HOLE_TEXT, "--mat", "900x600", "--click", click, "--json"],
     )
     assert done.exit_code == 0, done.output
-    assert aligned_error(RIG, done.output) < 3.0
+    assert error(done.output) < 3.0
 
 
 def test_what_is_typed_wrongly_is_told() -> None:
