@@ -22,6 +22,7 @@ from projector.desk.pages import page_buttons, stepped
 from projector.desk.palette import LETTERS_PX
 from projector.desk.paper_errands import PAPERS
 from projector.desk.view import Known, Outcome, View, Wish, told
+from projector.errors import ProjectorError
 from projector.job import Job
 from projector.stage.commands import Replace
 from projector.stage.session import Session
@@ -208,14 +209,15 @@ def job_used(used: Used, view: View, session: Session, known: Known) -> Outcome 
 def _job_changed(what: str, used: Used, view: View, session: Session, job: Job) -> Outcome:
     if what in ("save", "copy"):
         return Outcome(view, wishes=(Wish(what),))
-    if what == "units":
-        after = replace(job, units="in" if job.units == "cm" else "cm")
-    elif what == "notes":
-        after = replace(job, notes=str(used.value))
-    elif str(used.value).strip():
-        after = replace(job, name=str(used.value).strip())
-    else:
-        return Outcome(told(view, "a job needs a name", "stop"))
+    try:
+        if what == "units":
+            after = replace(job, units="in" if job.units == "cm" else "cm")
+        elif what == "notes":
+            after = replace(job, notes=str(used.value))
+        else:
+            after = replace(job, name=str(used.value).strip())
+    except ProjectorError as error:
+        return Outcome(told(view, str(error), "stop"))
     if after == job:
         return Outcome(view)
     return Outcome(replace(view, changing=used.key), (Replace(session.layout, after),))

@@ -7,11 +7,15 @@ from pathlib import Path
 import pygame
 import pytest
 
-from projector.desk.job_place import JobPart
-from projector.desk.view import View, Wish
+from drafting.plane import Motion
+from projector.desk.controls import Used
+from projector.desk.job_place import JobPart, job_used
+from projector.desk.view import Known, View, Wish
 from projector.desk.window import DeskWindow
 from projector.files.job import read_job
+from projector.job import layout_of, pieces_of
 from projector.stage.session import Session
+from tests.projector.choir import choir_job
 from tests.projector.desk_play import Step, click, desk_with, key, middle, mouse, play, post, wait
 
 pytestmark = pytest.mark.usefixtures("null_driver")
@@ -118,3 +122,13 @@ def test_a_job_that_is_not_there_is_offered_as_a_new_one(tmp_path: Path) -> None
     assert commands == () and view.place == "job"
     assert view.part(JobPart).name == "smocks" and "New job" in view.message
     assert list(tmp_path.iterdir()) == []
+
+
+@pytest.mark.parametrize(
+    ("what", "text"), [("name", " "), ("name", "n" * 301), ("notes", "n" * 50_001)]
+)
+def test_a_name_or_notes_that_no_job_has_are_told_and_the_job_stays(what: str, text: str) -> None:
+    job = choir_job()
+    session = Session(layout_of(job, pieces_of(job)), Motion(), job=job)
+    done = job_used(Used(f"job:{what}", text), View(), session, Known())
+    assert done is not None and done.view.tone == "stop" and not done.commands
