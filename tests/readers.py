@@ -151,7 +151,7 @@ def records() -> tuple[bytes, ...]:
         for table_map in (plain, bent):
             write_record(path, Record(table_map, "camera", "2026-05-01 14:20", np.zeros((9, 2))))
             made.append(path.read_bytes())
-    made.append(json.dumps(to_plain(bent)).encode())
+    made.append(json.dumps(to_plain(Record(bent))).encode())
     return tuple(made)
 
 

@@ -104,8 +104,12 @@ def test_a_search_that_is_stopped_keeps_the_lay_found_until_then(
     stopping: list[Timer] = []
     monkeypatch.setattr(IslandProcess, "__init__", short_lived)
     monkeypatch.setattr(sys, "argv", ["shearlight", "lay", str(job), "--keep", "--seconds", "60"])
-    with pytest.raises(SystemExit) as ended:
-        main()
+    before = signal.signal(signal.SIGINT, signal.default_int_handler)  # a test runner may ignore it
+    try:
+        with pytest.raises(SystemExit) as ended:
+            main()
+    finally:
+        signal.signal(signal.SIGINT, before)
     assert not ended.value.code
     told = "stopped by hand" if by_hand else "the search ended early"
     assert told in capfd.readouterr().err
