@@ -104,8 +104,9 @@ def table_picture() -> np.ndarray:
 
 
 def written_video(path: Path, picture: np.ndarray) -> None:
+    """Four frames, kept without loss, so that each of them is the picture."""
     size = (picture.shape[1], picture.shape[0])
-    writer = cv2.VideoWriter(str(path), cv2.VideoWriter_fourcc(*"MJPG"), 10.0, size)
+    writer = cv2.VideoWriter(str(path), cv2.VideoWriter_fourcc(*"FFV1"), 10.0, size)
     for _ in range(4):
         writer.write(picture)
     writer.release()
