@@ -27,12 +27,11 @@ import threading
 import time
 from dataclasses import dataclass, replace
 from multiprocessing.reduction import ForkingPickler
-from pathlib import Path
 from typing import IO, Any
 
-import projector
 from drafting.plane import Motion
 from projector.cloth.layout import Layout, Placement
+from projector.cloth.search.child_process import child_process
 
 __all__ = ["News", "Search", "begin"]
 
@@ -133,14 +132,7 @@ def begin(
     processes: int = 2,
 ) -> Search:
     """Start a search from what lies there; placements that are locked stay."""
-    home = str(Path(projector.__file__).resolve().parent.parent)
-    paths = [home, *filter(None, [os.environ.get("PYTHONPATH")])]
-    process = subprocess.Popen(
-        [sys.executable, "-m", __name__],
-        stdin=subprocess.PIPE,
-        stdout=subprocess.PIPE,
-        env={**os.environ, "PYTHONSAFEPATH": "1", "PYTHONPATH": os.pathsep.join(paths)},
-    )
+    process = child_process(__name__)
     return Search(process, layout, (layout, seed, budget, seconds, processes))
 
 

@@ -1,8 +1,6 @@
 """An island in a process of its own, told what to do by lines of JSON.
 
-A plain child process is used, not a fork of the caller: it shares no window, lock or random
-state with it, and needs no guard in the caller's main file. A thread waits for its answers, since
-not every system can wait for several pipes at once.
+A thread waits for its answers, since not every system can wait for several pipes at once.
 """
 
 from __future__ import annotations
@@ -10,16 +8,14 @@ from __future__ import annotations
 import contextlib
 import json
 import os
-import subprocess
 import sys
 import threading
 from collections.abc import Callable
-from pathlib import Path
 from typing import IO, Any
 
 import numpy as np
 
-import projector
+from projector.cloth.search.child_process import child_process
 from projector.cloth.search.island import Island, advanced, begun, spots_of, taken_over
 from projector.cloth.search.no_fit_table import table_of
 from projector.cloth.search.problem import Part, Problem, Spot, Way
@@ -76,15 +72,8 @@ class IslandProcess:
     """
 
     def __init__(self, arrived: Callable[[bytes | None], None]) -> None:
-        home = str(Path(projector.__file__).resolve().parent.parent)
-        paths = [home, *filter(None, [os.environ.get("PYTHONPATH")])]
-        own = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS", "PYTHONSAFEPATH"), "1")
-        self._process = subprocess.Popen(
-            [sys.executable, "-m", __name__],
-            stdin=subprocess.PIPE,
-            stdout=subprocess.PIPE,
-            env={**os.environ, **own, "PYTHONPATH": os.pathsep.join(paths)},
-        )
+        one = dict.fromkeys(("OMP_NUM_THREADS", "OPENBLAS_NUM_THREADS"), "1")
+        self._process = child_process(__name__, **one)
         assert self._process.stdin is not None and self._process.stdout is not None
         self._told: IO[bytes] = self._process.stdin
         answers: IO[bytes] = self._process.stdout
