@@ -11,13 +11,21 @@ from calibration.coverage import ROUGH_NOISE, covered, is_weak
 from calibration.estimate import Estimate
 from calibration.evidence import PhotoSight
 from calibration.exposure import MOST_AT_LIMIT, part_at_limit
+from calibration.record import Record
 from calibration.table_map import TableMap, table_points
 from calibration.uncertainty import NORMAL_95, error_map, length_error, metre_error, shares
 from drafting.finding import Finding, judged
+from projector.dated_record import dated_record, finding_lines
 
-__all__ = ["exposure_findings", "findings_of", "taped_finding"]
+__all__ = ["camera_record", "exposure_findings", "findings_of", "taped_finding"]
 
 ENOUGH_PHOTOGRAPHS = 3
+
+
+def camera_record(found: Estimate, findings: Sequence[Finding]) -> Record:
+    """The record of a map from photographs, with what was missed in them and what is told of it."""
+    residuals = np.concatenate([part.residuals_px[~part.left_out] for part in found.missed])
+    return dated_record(found.table_map, "camera", residuals, "px", finding_lines(findings))
 
 
 def findings_of(

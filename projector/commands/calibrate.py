@@ -87,7 +87,6 @@ def calibrate(
 
     Example: shearlight calibrate one.jpg two.jpg three.jpg --bar 199.6 --out table.yaml
     """
-    import numpy as np
     from rich.progress import BarColumn, Progress, TextColumn, TimeElapsedColumn
 
     from calibration.board import screen_board
@@ -95,12 +94,16 @@ def calibrate(
     from calibration.estimate import joint
     from calibration.record import to_plain
     from calibration.sighting import photo_sight, with_references
-    from projector.calibration_findings import exposure_findings, findings_of, taped_finding
+    from projector.calibration_findings import (
+        camera_record,
+        exposure_findings,
+        findings_of,
+        taped_finding,
+    )
     from projector.commands.record_in_use import keep_record
     from projector.commands.references import added_references, printed_boards
     from projector.commands.screen_options import lamp_on, parsed_hole, parsed_screen, parsed_taped
     from projector.commands.telling import show_findings, show_json, terminal
-    from projector.dated_record import dated_record, finding_lines
     from projector.errors import ProjectorError
     from projector.map_figures import map_figures
     from projector.photo import Photo
@@ -152,9 +155,7 @@ def calibrate(
     )
     if taped:
         findings += (taped_finding(found.table_map, *ends),)
-    residuals = np.concatenate([part.residuals_px[~part.left_out] for part in found.missed])
-    lines = finding_lines(findings)
-    record = dated_record(found.table_map, "camera", residuals, "px", lines)
+    record = camera_record(found, findings)
     written = keep_record(out, record) if out is not None else ""
     if pictures is not None:
         _write_pictures(pictures, taken, found, tolerance)

@@ -6,14 +6,11 @@ from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from pathlib import Path
 
-import numpy as np
-
 from calibration.errors import CalibrationError
 from calibration.estimate import Missed, joint
 from calibration.record import Record
 from drafting.finding import Finding
-from projector.calibration_findings import findings_of
-from projector.dated_record import dated_record, finding_lines
+from projector.calibration_findings import camera_record, findings_of
 from projector.desk.seeing import Boards, Seen, seen_in, unreadable
 from projector.errors import ProjectorError
 from projector.photo import read_photo
@@ -95,10 +92,7 @@ def calibrated(job: Photographs, told: Connection) -> None:
             for path, each in zip(job.paths, seen, strict=True) if each.sight is None
         )  # fmt: skip
         findings = (*left_out, *findings_of(found, sights, TOLERANCE))
-        residuals = np.concatenate([part.residuals_px[~part.left_out] for part in found.missed])
-        lines = finding_lines(findings)
-        record = dated_record(found.table_map, "camera", residuals, "px", lines)
-        told.send(Found(record, findings, found.missed))
+        told.send(Found(camera_record(found, findings), findings, found.missed))
     except (CalibrationError, ProjectorError, OSError) as error:
         told.send(str(error))
     finally:
