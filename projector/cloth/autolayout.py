@@ -22,16 +22,22 @@ __all__ = ["arrange", "improving_lays"]
 
 
 def arrange(
-    layout: Layout, seed: int = 0, budget: int = 12, processes: int = 1, refined: bool = True
+    layout: Layout,
+    seed: int = 0,
+    budget: int = 12,
+    processes: int = 1,
+    refined: bool = True,
+    stopped: Callable[[], bool] = lambda: False,
 ) -> Layout:
     """Lay every piece of this cloth; locked placements stay where they are.
 
     `budget` counts units of work, so that the same seed and budget give the same lay, on one
-    process or two; 0 gives the plain first lay. A legal, complete lay that was given is returned
-    unless a shorter one is found. Raises `ProjectorError` when no lay fits.
+    process or two; 0 gives the plain first lay. When `stopped` says so, the best so far is taken.
+    A legal, complete lay that was given is returned unless a shorter one is found.
+    Raises `ProjectorError` when no lay fits.
     """
     best = layout if may_be_cut(layout) else None
-    for better in improving_lays(layout, seed, budget, processes, refined=refined):
+    for better in improving_lays(layout, seed, budget, processes, stopped, refined):
         best = better
     if best is None:
         raise ProjectorError(

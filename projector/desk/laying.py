@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 import time
+from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from dataclasses import replace
+from threading import Event
 
 import shapely
 from shapely.affinity import translate
@@ -45,6 +47,7 @@ class Laying:
         self._progress: Search | None = None
         self._workers = ThreadPoolExecutor(1, "rest")
         self._rest: tuple[Layout, Future[Layout]] | None = None
+        self._left = Event()
 
     @property
     def progress(self) -> Search | None:
@@ -58,7 +61,9 @@ class Laying:
 
     def lay_rest(self, layout: Layout) -> None:
         """Lay what is missing beside what lies; the windows do not wait for it."""
-        self._rest = layout, self._workers.submit(rest_laid, layout)
+        self._left.set()
+        self._left = left = Event()
+        self._rest = layout, self._workers.submit(rest_laid, layout, left.is_set)
 
     def begin(self, layout: Layout) -> None:
         """Search for a lay shorter than this one; cut pieces stay as locked ones do."""
@@ -78,6 +83,7 @@ class Laying:
         if self._search is not None:
             self._search.stop()
         self._search, self._progress, self._rest = None, None, None
+        self._left.set()  # nobody waits for the rest any more, at the end of the program least
 
     def news(self, layout: Layout) -> tuple[tuple[Replace, ...], str]:
         """What was found or laid since it was last asked, and what to tell of it."""
@@ -113,6 +119,7 @@ class Laying:
             return (), ""
         self._rest = None
         if now != begun:
+            self._left.set()
             return (), "the rest was not laid, as the lay was changed by hand"
         fault = laid.exception()
         if isinstance(fault, FAULTS):
@@ -158,11 +165,11 @@ def check_room(layout: Layout) -> None:
         )
 
 
-def rest_laid(layout: Layout) -> Layout:
+def rest_laid(layout: Layout, stopped: Callable[[], bool] = lambda: False) -> Layout:
     """The lay with what was missing laid beside what lies, which stays."""
     lying = {(p.piece, p.copy): p for p in layout.placements}
     fixed = tuple(replace(placed, locked=True) for placed in layout.placements)
-    whole = arrange(replace(layout, placements=fixed), budget=4)
+    whole = arrange(replace(layout, placements=fixed), budget=4, stopped=stopped)
     placements = tuple(lying.get((p.piece, p.copy), p) for p in whole.placements)
     return replace(layout, placements=placements)
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from projector.cloth.autolayout import arrange
 from projector.cloth.clearance import missing, violations
 from projector.cloth.cloth import Cloth, Match
 from projector.cloth.layout import Layout
@@ -46,6 +47,12 @@ def test_a_search_can_be_stopped_before_it_has_begun() -> None:
     search = begin(LAYOUT, seed=1, budget=1000)
     search.stop()
     assert not search.poll().running
+
+
+def test_a_lay_that_nobody_waits_for_any_more_is_not_searched_for() -> None:
+    asked: list[bool] = []
+    lay = arrange(LONG, budget=1000, stopped=lambda: not asked.append(True))
+    assert len(asked) < 5 and not missing(lay) and not violations(lay)
 
 
 def family(pid: int) -> set[int]:
